@@ -1,0 +1,73 @@
+// transform: the FFT against the definition of the DFT, windows against Harris (1978).
+#include <cmath>
+#include <complex>
+#include <numbers>
+#include <random>
+
+#include <doctest/doctest.h>
+
+#include "engine/transform/fft.h"
+
+using namespace bentline;
+
+TEST_CASE("transform: forward equals the DFT's definition summed in double") {
+    for (const std::size_t n : {16U, 60U, 250U}) {
+        std::mt19937 rng(7);
+        std::uniform_real_distribution<float> u(-1.0F, 1.0F);
+        std::vector<float> x(n);
+        for (float& v : x) v = u(rng);
+        RealFft fft(n);
+        std::vector<std::complex<float>> got(fft.bins());
+        fft.forward(x, got);
+        for (std::size_t k = 0; k < fft.bins(); ++k) {
+            std::complex<double> want = 0.0;
+            for (std::size_t i = 0; i < n; ++i) {
+                const double angle = -2.0 * std::numbers::pi * static_cast<double>(k * i % n) /
+                                     static_cast<double>(n);
+                want += static_cast<double>(x[i]) * std::polar(1.0, angle);
+            }
+            // Float rounding grows with log2(n) steps of sums up to n: 1e-5 * n is generous.
+            CHECK(std::abs(std::complex<double>(got[k]) - want) < 1e-5 * static_cast<double>(n));
+        }
+        std::vector<float> back(n);
+        fft.inverse(got, back);
+        for (std::size_t i = 0; i < n; ++i) CHECK(back[i] == doctest::Approx(x[i]).epsilon(1e-4));
+    }
+}
+
+TEST_CASE("transform: equivalent noise bandwidth and scalloping loss [Harris 1978, table 1]") {
+    struct Row {
+        Window kind;
+        double noise_bandwidth_bins;
+        double scalloping_db;
+    };
+    const Row rows[] = {{Window::rectangular, 1.000, 3.922},
+                        {Window::hann, 1.500, 1.424},
+                        {Window::hamming, 1.363, 1.751},
+                        {Window::blackman, 1.727, 1.099},
+                        {Window::blackman_harris, 2.004, 0.826}};
+    const std::size_t n = 4096;
+    for (const Row& row : rows) {
+        const std::vector<float> w = make_window(row.kind, n);
+        double sum = 0.0;
+        double squares = 0.0;
+        std::complex<double> half_bin = 0.0;
+        for (std::size_t i = 0; i < n; ++i) {
+            sum += w[i];
+            squares += static_cast<double>(w[i]) * w[i];
+            half_bin += static_cast<double>(w[i]) *
+                        std::polar(1.0, -std::numbers::pi * static_cast<double>(i) / double(n));
+        }
+        CHECK(std::abs(static_cast<double>(n) * squares / (sum * sum) - row.noise_bandwidth_bins) <
+              0.0006);  // the table's last digit
+        CHECK(std::abs(-20.0 * std::log10(std::abs(half_bin) / sum) - row.scalloping_db) < 0.0006);
+    }
+}
+
+TEST_CASE("transform: good sizes are even products of 2, 3 and 5, and the next one up") {
+    CHECK(good_fft_size(1) == 2);
+    CHECK(good_fft_size(7) == 8);
+    CHECK(good_fft_size(1023) == 1024);
+    CHECK(good_fft_size(1025) == 1080);
+    CHECK(good_fft_size(4097) == 4320);
+}

@@ -1,0 +1,2 @@
+// The program's door: picks the verb.
+int main() { return 2; }
