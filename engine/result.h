@@ -22,7 +22,8 @@ enum class FailureKind {
     empty,         // it holds no sound
     truncated,     // it ends before its header says
     bad_samples,   // it holds values that are not numbers
-    gone,          // it was there when opened and is no longer
+    damaged,       // a part of it cannot be decoded
+    gone,          // it was there when opened and is no longer, or is another file now
     unsupported,   // a rate, a channel count or a variant that is not handled
     out_of_range,  // an argument outside what is stated
     bad_draft,     // a draft file that cannot be understood
