@@ -11,17 +11,17 @@ namespace bentline {
 
 // One point of the line, at the middle of its analysis frame.
 struct PitchPoint {
-    std::optional<Hertz> f0;     // as sounding in the recording; empty where there is no lead
-    double confidence = 0.0;     // 0 to 1: probability that f0 is right within 50 cents (or that
-                                 // there is no lead, where f0 is empty)
-    Decibels level{-120.0};      // level of the followed sound around this point, dB re full scale,
-                                 // never below -120
+    std::optional<Hertz> f0;  // as sounding in the recording; empty where there is no lead
+    double confidence = 0.0;  // 0 to 1: probability that f0 is right within 50 cents (or that
+                              // there is no lead, where f0 is empty)
+    Decibels level{-120.0};   // level of the followed sound around this point, dB re full scale,
+                              // never below -120
     std::optional<Hertz> leaning;  // best guess of the pitch where the voicing says "no lead", for
                                    // drawing and for mending; never counted as lead
 };
 
-// points[i] lies at time start + i * hop (recording time). Default hop 5 ms: two points for each row
-// of the machine-readable curve, fine enough for notes of 30 ms.
+// points[i] lies at time start + i * hop (recording time). Default hop 5 ms: two points for each
+// row of the machine-readable curve, fine enough for notes of 30 ms.
 struct PitchCurve {
     Seconds start;
     Seconds hop{0.005};

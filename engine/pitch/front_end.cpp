@@ -1,0 +1,156 @@
+// Mixing for the place, the rate change, and the rumble filter.
+#include "engine/pitch/front_end.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <span>
+
+namespace bentline {
+
+namespace {
+
+constexpr double working_rate_aim = 22050.0;
+constexpr double lowest_working_rate = 16000.0;
+
+double bessel_i0(double x) {
+    double sum = 1.0;
+    double term = 1.0;
+    for (int k = 1; k < 40; ++k) {
+        term *= (x / (2.0 * k)) * (x / (2.0 * k));
+        sum += term;
+    }
+    return sum;
+}
+
+// A low-pass of unit gain at 0 Hz: sinc of the cutoff (share of the sampling rate) under a Kaiser
+// window (beta 7: 70 dB), `half` taps on each side of the middle.
+std::vector<float> low_pass(double cutoff, int half) {
+    std::vector<float> taps(2 * static_cast<std::size_t>(half) + 1);
+    const double beta = 7.0;
+    double sum = 0.0;
+    std::vector<double> exact(taps.size());
+    for (int i = -half; i <= half; ++i) {
+        const double x = 2.0 * cutoff * i;
+        const double sinc = i == 0 ? 1.0 : std::sin(std::numbers::pi * x) / (std::numbers::pi * x);
+        const double u = static_cast<double>(i) / (half + 1);
+        const double value = sinc * bessel_i0(beta * std::sqrt(1.0 - u * u)) / bessel_i0(beta);
+        exact[static_cast<std::size_t>(i + half)] = value;
+        sum += value;
+    }
+    for (std::size_t i = 0; i < taps.size(); ++i)
+        taps[i] = static_cast<float>(exact[i] / sum);
+    return taps;
+}
+
+// Eight running sums, so that the compiler may use vector registers.
+float dot(const float* a, const float* b, std::size_t n) {
+    float lane[8] = {};
+    std::size_t i = 0;
+    for (; i + 8 <= n; i += 8) {
+        for (std::size_t k = 0; k < 8; ++k)
+            lane[k] += a[i + k] * b[i + k];
+    }
+    float sum = 0.0F;
+    for (; i < n; ++i)
+        sum += a[i] * b[i];
+    for (const float v : lane)
+        sum += v;
+    return sum;
+}
+
+std::vector<float> padded(const std::vector<float>& x, std::size_t half) {
+    std::vector<float> out(x.size() + 2 * half, 0.0F);
+    std::copy(x.begin(), x.end(), out.begin() + static_cast<std::ptrdiff_t>(half));
+    return out;
+}
+
+std::vector<float> divide_rate(const std::vector<float>& x, std::size_t factor) {
+    const int half = static_cast<int>(factor) * 20;
+    const std::vector<float> taps = low_pass(0.45 / static_cast<double>(factor), half);
+    const std::vector<float> in = padded(x, static_cast<std::size_t>(half));
+    std::vector<float> out((x.size() + factor - 1) / factor);
+    for (std::size_t i = 0; i < out.size(); ++i) {
+        out[i] = dot(in.data() + i * factor, taps.data(), taps.size());
+    }
+    return out;
+}
+
+std::vector<float> double_rate(const std::vector<float>& x) {
+    const int half = 40;
+    const std::vector<float> taps = low_pass(0.225, half);
+    std::vector<float> spread(2 * x.size(), 0.0F);
+    for (std::size_t i = 0; i < x.size(); ++i)
+        spread[2 * i] = 2.0F * x[i];
+    const std::vector<float> in = padded(spread, static_cast<std::size_t>(half));
+    std::vector<float> out(spread.size());
+    for (std::size_t i = 0; i < out.size(); ++i) {
+        out[i] = dot(in.data() + i, taps.data(), taps.size());
+    }
+    return out;
+}
+
+// Second-order Butterworth high-pass (bilinear transform), run once.
+void remove_rumble(std::vector<float>& x, double rate, double cutoff) {
+    const double k = std::tan(std::numbers::pi * cutoff / rate);
+    const double norm = 1.0 / (1.0 + std::numbers::sqrt2 * k + k * k);
+    const double a1 = 2.0 * (k * k - 1.0) * norm;
+    const double a2 = (1.0 - std::numbers::sqrt2 * k + k * k) * norm;
+    double s1 = 0.0;
+    double s2 = 0.0;
+    for (float& v : x) {
+        const double in = v;
+        const double out = norm * in + s1;
+        s1 = -2.0 * norm * in - a1 * out + s2;
+        s2 = norm * in - a2 * out;
+        v = static_cast<float>(out);
+    }
+}
+
+std::vector<float> mixed(const Audio& audio, const Focus& focus) {
+    if (audio.channels.empty()) return {};
+    std::vector<float> mono = audio.channels.front();
+    if (audio.channels.size() > 1) {
+        const StageWeights w = stage_weights(focus);
+        const auto left = static_cast<float>(w.left);
+        const auto right = static_cast<float>(w.right);
+        const std::vector<float>& other = audio.channels[1];
+        for (std::size_t i = 0; i < mono.size(); ++i)
+            mono[i] = left * mono[i] + right * other[i];
+    }
+    for (float& v : mono) {
+        if (!std::isfinite(v)) v = 0.0F;
+    }
+    return mono;
+}
+
+}  // namespace
+
+StageWeights stage_weights(const Focus& focus) {
+    const double angle = (std::clamp(focus.place, -1.0, 1.0) + 1.0) * std::numbers::pi / 4.0;
+    const double share = std::clamp(focus.width, 0.0, 2.0) / 2.0;  // 1: whole stage
+    return {share * 0.5 + (1.0 - share) * std::cos(angle),
+            share * 0.5 + (1.0 - share) * std::sin(angle)};
+}
+
+WorkingSignal working_signal(const Audio& audio, const Focus& focus) {
+    WorkingSignal out;
+    out.rate = audio.rate.value();
+    out.samples = mixed(audio, focus);
+    if (out.samples.empty() || out.rate <= 0.0) return out;
+    if (out.rate < lowest_working_rate) {
+        out.samples = double_rate(out.samples);
+        out.rate *= 2.0;
+    } else {
+        const double factor = std::max(1.0, std::round(out.rate / working_rate_aim));
+        if (factor > 1.0) {
+            out.samples = divide_rate(out.samples, static_cast<std::size_t>(factor));
+            out.rate /= factor;
+        }
+    }
+    const double lowest = frequency(focus.lowest).value();
+    remove_rumble(out.samples, out.rate, 0.5 * lowest);
+    return out;
+}
+
+}  // namespace bentline

@@ -1,0 +1,260 @@
+// Viterbi and forward-backward over the pitch grid plus one silent state.
+#include "engine/pitch/pitch_path.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdint>
+
+namespace bentline {
+
+namespace {
+
+// What a move between two frames costs, as probabilities.
+struct Moves {
+    std::vector<float> glide;  // glide[k]: to a bin k steps away; both sides and 0 sum to `stay`
+    float leap_each;           // to any one bin by a leap
+    float fall_silent;
+    float begin_each;  // from silence to any one bin
+    float stay_silent;
+};
+
+Moves moves_of(const PitchGrid& grid, const PathSettings& s) {
+    Moves m;
+    const auto reach = static_cast<std::size_t>(s.widest_glide / grid.step);
+    double sum = 0.0;
+    for (std::size_t k = 0; k <= reach; ++k) {
+        const double w = static_cast<double>(reach + 1 - k);
+        m.glide.push_back(static_cast<float>(w));
+        sum += k == 0 ? w : 2.0 * w;
+    }
+    const double stay = 1.0 - s.leap - s.fall_silent;
+    for (float& w : m.glide)
+        w = static_cast<float>(w * stay / sum);
+    const auto bins = static_cast<double>(grid.bins);
+    m.leap_each = static_cast<float>(s.leap / bins);
+    m.fall_silent = static_cast<float>(s.fall_silent);
+    m.begin_each = static_cast<float>(s.begin / bins);
+    m.stay_silent = static_cast<float>(1.0 - s.begin);
+    return m;
+}
+
+// The evidence of one frame spread over the grid.
+void spread(const FrameEvidence& e, std::vector<float>& dense) {
+    std::fill(dense.begin(), dense.end(), e.anywhere);
+    for (const FrameEvidence::At& a : e.heard) {
+        dense[a.bin] = std::max(dense[a.bin], a.likelihood);
+    }
+}
+
+// out[b] = sum over k of from[b + k] * glide[|k|].
+void glide_sum(const std::vector<float>& from, const std::vector<float>& glide,
+               std::vector<float>& out) {
+    const std::size_t n = from.size();
+    for (std::size_t b = 0; b < n; ++b)
+        out[b] = from[b] * glide[0];
+    for (std::size_t k = 1; k < glide.size() && k < n; ++k) {
+        const float g = glide[k];
+        for (std::size_t b = 0; b + k < n; ++b)
+            out[b] += from[b + k] * g;
+        for (std::size_t b = k; b < n; ++b)
+            out[b] += from[b - k] * g;
+    }
+}
+
+// The silent state is kept behind the pitches, at index bins.
+void scale_to_one(std::vector<float>& p) {
+    double sum = 0.0;
+    for (const float v : p)
+        sum += v;
+    const auto f = static_cast<float>(1.0 / sum);
+    for (float& v : p)
+        v *= f;
+}
+
+class Decoder {
+  public:
+    Decoder(const PitchGrid& grid, const PathSettings& settings)
+        : grid_(grid), moves_(moves_of(grid, settings)), dense_(grid.bins), glided_(grid.bins) {}
+
+    // One Viterbi step; `best` holds scaled probabilities of the best paths, `from` gets each
+    // state's predecessor.
+    void advance(const FrameEvidence& e, std::vector<float>& best,
+                 std::vector<std::uint16_t>& from) {
+        const std::size_t n = grid_.bins;
+        spread(e, dense_);
+        const auto top = static_cast<std::size_t>(
+            std::max_element(best.begin(), best.begin() + static_cast<std::ptrdiff_t>(n)) -
+            best.begin());
+        const float leap = best[top] * moves_.leap_each;
+        const float begin = best[n] * moves_.begin_each;
+        const bool fresh = begin > leap;
+        const float anew = fresh ? begin : leap;
+        const auto anew_from = static_cast<std::uint16_t>(fresh ? n : top);
+        next_.resize(n + 1);
+        from.resize(n + 1);
+        for (std::size_t b = 0; b < n; ++b) {
+            next_[b] = anew;
+            from[b] = anew_from;
+        }
+        for (std::size_t k = 0; k < moves_.glide.size() && k < n; ++k) {
+            const float g = moves_.glide[k];
+            for (std::size_t b = 0; b + k < n; ++b) {
+                const float v = best[b + k] * g;
+                from[b] = v > next_[b] ? static_cast<std::uint16_t>(b + k) : from[b];
+                next_[b] = std::max(v, next_[b]);
+            }
+            for (std::size_t b = k; b < n; ++b) {
+                const float v = best[b - k] * g;
+                from[b] = v > next_[b] ? static_cast<std::uint16_t>(b - k) : from[b];
+                next_[b] = std::max(v, next_[b]);
+            }
+        }
+        for (std::size_t b = 0; b < n; ++b)
+            next_[b] *= dense_[b];
+        const float hush = best[top] * moves_.fall_silent;
+        const float rest = best[n] * moves_.stay_silent;
+        next_[n] = std::max(hush, rest) * e.silent;
+        from[n] = static_cast<std::uint16_t>(rest >= hush ? n : top);
+        scale_to_one(next_);
+        best.swap(next_);
+    }
+
+    void forward(const FrameEvidence& e, std::vector<float>& p) {
+        const std::size_t n = grid_.bins;
+        spread(e, dense_);
+        double voiced = 0.0;
+        for (std::size_t b = 0; b < n; ++b)
+            voiced += p[b];
+        const float silent = p[n];
+        p.resize(n);
+        glide_sum(p, moves_.glide, glided_);
+        const float anew =
+            static_cast<float>(voiced) * moves_.leap_each + silent * moves_.begin_each;
+        for (std::size_t b = 0; b < n; ++b)
+            p[b] = (glided_[b] + anew) * dense_[b];
+        p.push_back(
+            (static_cast<float>(voiced) * moves_.fall_silent + silent * moves_.stay_silent) *
+            e.silent);
+        scale_to_one(p);
+    }
+
+    // p: of the frame `e` (its later evidence) -> of the frame before.
+    void backward(const FrameEvidence& e, std::vector<float>& p) {
+        const std::size_t n = grid_.bins;
+        spread(e, dense_);
+        double sum = 0.0;
+        for (std::size_t b = 0; b < n; ++b) {
+            p[b] *= dense_[b];
+            sum += p[b];
+        }
+        const float silent = p[n] * e.silent;
+        p.resize(n);
+        glide_sum(p, moves_.glide, glided_);
+        const auto all = static_cast<float>(sum);
+        for (std::size_t b = 0; b < n; ++b) {
+            p[b] = glided_[b] + all * moves_.leap_each + silent * moves_.fall_silent;
+        }
+        p.push_back(all * moves_.begin_each + silent * moves_.stay_silent);
+        scale_to_one(p);
+    }
+
+    std::vector<float> beginning() const {
+        std::vector<float> p(grid_.bins + 1, 0.1F / static_cast<float>(grid_.bins));
+        p.back() = 0.9F;
+        return p;
+    }
+
+  private:
+    PitchGrid grid_;
+    Moves moves_;
+    std::vector<float> dense_;
+    std::vector<float> glided_;
+    std::vector<float> next_;
+};
+
+// How many frames are decoded together for the posteriors; keeps memory small on long recordings.
+constexpr std::size_t block = 2000;
+constexpr std::size_t warm_up = 100;
+
+}  // namespace
+
+std::size_t PitchGrid::bin_of(Pitch p) const {
+    const double at = std::round((p - lowest) / step);
+    if (!(at >= 0.0) || at >= static_cast<double>(bins)) return bins;
+    return static_cast<std::size_t>(at);
+}
+
+Result<std::vector<PathPoint>> most_probable_path(const PitchGrid& grid,
+                                                  std::span<const FrameEvidence> frames,
+                                                  const PathSettings& settings, const Work& work) {
+    std::vector<PathPoint> path(frames.size());
+    if (frames.empty()) return path;
+    const std::size_t n = grid.bins;
+    Decoder decoder(grid, settings);
+
+    std::vector<std::vector<std::uint16_t>> from(frames.size());
+    std::vector<float> best = decoder.beginning();
+    for (std::size_t i = 0; i < frames.size(); ++i) {
+        decoder.advance(frames[i], best, from[i]);
+        if (i % 256 == 0 &&
+            !work.report(0.5 * static_cast<double>(i) / static_cast<double>(frames.size()))) {
+            return stopped_failure();
+        }
+    }
+    auto state =
+        static_cast<std::size_t>(std::max_element(best.begin(), best.end()) - best.begin());
+    for (std::size_t i = frames.size(); i-- > 0;) {
+        path[i].voiced = state < n;
+        path[i].bin = state < n ? state : 0;
+        state = from[i][state];
+    }
+    from.clear();
+    from.shrink_to_fit();
+
+    const auto near = static_cast<std::size_t>(Cents(50.0) / grid.step);
+    std::vector<float> ahead = decoder.beginning();
+    std::vector<std::vector<float>> forward;
+    for (std::size_t first = 0; first < frames.size(); first += block) {
+        const std::size_t last = std::min(frames.size(), first + block);
+        forward.assign(last - first, {});
+        for (std::size_t i = first; i < last; ++i) {
+            decoder.forward(frames[i], ahead);
+            forward[i - first] = ahead;
+        }
+        std::vector<float> behind(n + 1, 1.0F / static_cast<float>(n + 1));
+        for (std::size_t i = std::min(frames.size(), last + warm_up); i-- > first + 1;) {
+            if (i < last) {
+                // `behind` belongs to frame i here.
+                std::vector<float>& f = forward[i - first];
+                for (std::size_t b = 0; b <= n; ++b)
+                    f[b] *= behind[b];
+            }
+            decoder.backward(frames[i], behind);
+        }
+        for (std::size_t b = 0; b <= n; ++b)
+            forward[0][b] *= behind[b];
+        for (std::size_t i = first; i < last; ++i) {
+            const std::vector<float>& f = forward[i - first];
+            double all = 0.0;
+            for (const float v : f)
+                all += v;
+            double here = 0.0;
+            if (path[i].voiced) {
+                const std::size_t lo = path[i].bin > near ? path[i].bin - near : 0;
+                const std::size_t hi = std::min(n - 1, path[i].bin + near);
+                for (std::size_t b = lo; b <= hi; ++b)
+                    here += f[b];
+            } else {
+                here = f[n];
+            }
+            path[i].probability = all > 0.0 ? std::min(1.0, here / all) : 0.0;
+        }
+        if (!work.report(0.5 +
+                         0.5 * static_cast<double>(last) / static_cast<double>(frames.size()))) {
+            return stopped_failure();
+        }
+    }
+    return path;
+}
+
+}  // namespace bentline

@@ -1,0 +1,41 @@
+// The tracker: a recording and a focus in, the solo's pitch line out.
+//
+// Published pedigree: YIN's difference function (de Cheveigne & Kawahara 2002) with windows that
+// suit each period, candidates by pYIN's threshold distribution (Mauch & Dixon 2014), and a hidden
+// Markov model over a 10-cent grid with voicing.
+#pragma once
+
+#include "engine/pitch/curve.h"
+#include "engine/recording/audio.h"
+#include "engine/recording/focus.h"
+#include "engine/result.h"
+#include "engine/work.h"
+
+namespace bentline {
+
+struct TrackerSettings {
+    // Distance of the line's points. 2 to 20 ms.
+    Seconds hop{0.005};
+    // Below this a frame has no lead. dB re full scale, -120 to 0. Between the noise of a good
+    // converter (-90) and the softest tails worth following (common practice, no source).
+    Decibels floor{-66.0};
+};
+
+// Stated accuracy, asserted by tests/pitch. Steady harmonic tones of the register E2 to E6 and
+// recordings at 16 kHz and above:
+inline constexpr Cents steady_tone_accuracy{1.0};
+// A vibrato of 7.5 Hz keeps its depth but for this, above 160 Hz:
+inline constexpr Cents vibrato_depth_loss{2.0};
+
+// How far beyond the register's outermost notes a pitch is still reported as theirs: a note that is
+// out of tune or shaken. Outside it nothing is reported, however loud.
+inline constexpr Cents register_margin{50.0};
+
+// The pitch line of the solo. points[i] lies at audio.start_time() + i * hop, for all i before the
+// end of the audio; no frames, no points. Level: RMS of the followed mix over 10 ms, dB re full
+// scale (a full-scale sine is at -3). Fails when stopped, and with out_of_range for a hop, floor or
+// focus outside what is stated. Deterministic. [worker]
+Result<PitchCurve> track_pitch(const Audio& audio, const Focus& focus,
+                               const TrackerSettings& settings = {}, const Work& work = {});
+
+}  // namespace bentline
