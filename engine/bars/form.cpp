@@ -1,0 +1,136 @@
+// Reading and writing of keys and forms.
+#include "engine/bars/form.h"
+
+#include <array>
+#include <cctype>
+#include <optional>
+
+namespace bentline {
+namespace {
+
+constexpr int usual_section = 8;  // bars of a section of a 32-bar song (common practice, no source)
+constexpr int longest_section = 512;
+
+// Line of fifths: the position of each natural, C = 0, and of its name there and back.
+constexpr std::string_view letters_by_fifths = "FCGDAEB";  // F = -1 … B = 5
+
+std::optional<int> fifths_of_letter(char letter) {
+    const auto at = letters_by_fifths.find(letter);
+    if (at == std::string_view::npos) return std::nullopt;
+    return static_cast<int>(at) - 1;
+}
+
+std::string lower_without_spaces(std::string_view text) {
+    std::string out;
+    for (const char c : text) {
+        if (c != ' ' && c != '-')
+            out.push_back(static_cast<char>(std::tolower(static_cast<unsigned char>(c))));
+    }
+    return out;
+}
+
+}  // namespace
+
+int Key::tonic() const {
+    const int steps = fifths + (minor ? 3 : 0);  // the relative minor lies three fifths on
+    return ((steps * 7) % 12 + 12) % 12;
+}
+
+Result<Key> parse_key(std::string_view text) {
+    const Failure refused{
+        FailureKind::out_of_range,
+        "'" + std::string(text) + "' is not a key: write it like Eb, F# or C minor",
+        {}};
+    while (!text.empty() && text.front() == ' ')
+        text.remove_prefix(1);
+    while (!text.empty() && text.back() == ' ')
+        text.remove_suffix(1);
+    if (text.empty()) return refused;
+    const auto natural =
+        fifths_of_letter(static_cast<char>(std::toupper(static_cast<unsigned char>(text[0]))));
+    if (!natural) return refused;
+    int fifths = *natural;
+    text.remove_prefix(1);
+    for (const auto& [sign, step] : std::array<std::pair<std::string_view, int>, 4>{
+             {{"b", -7}, {"#", 7}, {"\u266d", -7}, {"\u266f", 7}}}) {
+        if (text.substr(0, sign.size()) == sign) {
+            fifths += step;
+            text.remove_prefix(sign.size());
+            break;
+        }
+    }
+    bool minor = false;
+    if (text == "M") text = {};
+    const std::string mode = lower_without_spaces(text);
+    if (mode == "m" || mode == "min" || mode == "minor") {
+        minor = true;
+    } else if (!mode.empty() && mode != "maj" && mode != "major") {
+        return refused;
+    }
+    if (minor) fifths -= 3;
+    if (fifths < -7 || fifths > 7) {
+        return Failure{
+            FailureKind::out_of_range,
+            "That key would need more than seven sharps or flats: write its neighbour by sound",
+            {}};
+    }
+    return Key{fifths, minor};
+}
+
+std::string to_text(const Key& key) {
+    int fifths = key.fifths + (key.minor ? 3 : 0);
+    std::string sign;
+    while (fifths > 5)
+        fifths -= 7, sign += "#";
+    while (fifths < -1)
+        fifths += 7, sign += "b";
+    return letters_by_fifths[static_cast<std::size_t>(fifths + 1)] + sign +
+           (key.minor ? " minor" : " major");
+}
+
+Result<Form> parse_form(std::string_view text) {
+    Form form;
+    int next_bar = 1;
+    for (std::size_t i = 0; i < text.size();) {
+        const auto c = static_cast<unsigned char>(text[i]);
+        if (c == ' ' || c == '-' || c == ',') {
+            ++i;
+            continue;
+        }
+        if (!std::isalpha(c) || c > 127) {
+            return Failure{FailureKind::out_of_range,
+                           "'" + std::string(text) +
+                               "' is not a form: write letters, with bars behind a letter "
+                               "where they are not eight, such as AABA, A12 or A16B8",
+                           {}};
+        }
+        Section s{std::string(1, static_cast<char>(std::toupper(c))), next_bar, 0};
+        std::size_t digits = i + 1;
+        while (digits < text.size() && std::isdigit(static_cast<unsigned char>(text[digits])) &&
+               s.bars <= longest_section) {
+            s.bars = s.bars * 10 + (text[digits++] - '0');
+        }
+        if (digits == i + 1) s.bars = usual_section;
+        if (s.bars < 1 || s.bars > longest_section) {
+            return Failure{
+                FailureKind::out_of_range,
+                "Section " + s.letter + " of '" + std::string(text) + "' must have 1 to 512 bars",
+                {}};
+        }
+        next_bar += s.bars;
+        form.push_back(std::move(s));
+        i = digits;
+    }
+    return form;
+}
+
+std::string to_text(const Form& form) {
+    std::string text;
+    for (const Section& s : form) {
+        text += s.letter;
+        if (s.bars != usual_section) text += std::to_string(s.bars);
+    }
+    return text;
+}
+
+}  // namespace bentline

@@ -1,0 +1,155 @@
+// Edits: what a player does to a draft, one small value each.
+//
+// apply() is pure: it returns the changed draft or says why the edit does not fit (bad_edit); the
+// given draft stays as it is. What a player may count on after every edit:
+//   - Notes stay sorted by onset and never overlap; ids stay with their notes.
+//   - A note that begins while another sounds damps it, as on a string: the earlier note is cut at
+//   the
+//     later one's onset. No note is cut below shortest_note, and no note jumps over its neighbour's
+//     onset: such an edit is refused.
+//   - When a note's ends move, its inflections are cut to fit; one that lies wholly outside goes.
+//   - Bar map, key, form and chords never move a note in time.
+//   - Repencil never changes, cuts or removes an inked note. [any]
+#pragma once
+
+#include <concepts>
+#include <optional>
+#include <string>
+#include <utility>
+#include <variant>
+#include <vector>
+
+#include "engine/draft/draft.h"
+
+namespace bentline {
+
+//   ~~~~ C4 ~~~~   ->   ==== C4 ====        (~ pencilled, = inked)
+struct Ink {
+    std::vector<NoteId> ids;
+};
+// Back to pencil.
+struct Pencil {
+    std::vector<NoteId> ids;
+};
+struct Discard {
+    std::vector<NoteId> ids;
+};
+// Shifts notes, with their inflections, in time.
+//   ..[C4]....[D4]   ->   ....[C4]..[D4]
+struct Move {
+    std::vector<NoteId> ids;
+    Seconds by;
+};
+// Gives a note other ends; an end beyond the next onset stops there.
+//   ..[C4]....[D4]   ->   ..[C4--]..[D4]
+struct Resize {
+    NoteId id;
+    SecondsRange span;
+};
+// Moves written pitches by semitones; slides keep their intervals.
+struct Retune {
+    std::vector<NoteId> ids;
+    int semitones = 0;
+};
+// Cuts a note in two at a time inside it. The first keeps the id; inflections go where they lie.
+//   ..[C4--------]..   ->   ..[C4-][C4---]..
+struct Split {
+    NoteId id;
+    Seconds at;
+};
+// Makes one note of two neighbours: the first's id, key and onset, the second's end. Inked if
+// either is.
+//   ..[C4-]..[C4---]..   ->   ..[C4--------]..
+struct Join {
+    NoteId first;
+    NoteId second;
+};
+// A note that the player heard. Its end stops at the next onset.
+struct AddNote {
+    Note note;
+    NoteState state = NoteState::inked;
+};
+// Sets an inflection, in place of one of the same kind if there is one.
+struct SetInflection {
+    NoteId id;
+    Inflection inflection;
+};
+// Takes away the inflections of the kind that `like` holds; its fields do not matter.
+struct RemoveInflection {
+    NoteId id;
+    InflectionKind like;
+};
+// Where a note is to be played; empty: anywhere.
+struct SetPin {
+    std::vector<NoteId> ids;
+    std::optional<Pin> pin;
+};
+// Replaces the pencilled notes that begin in `range` by `notes` (those that begin in it). A new
+// note that begins while an inked one sounds is left out; one that would run into an inked one is
+// cut.
+struct Repencil {
+    SecondsRange range;
+    std::vector<Note> notes;
+};
+// words: what was done, for the history: "bar 1 is here". Empty: said from the maps themselves.
+struct SetBars {
+    std::optional<BarMap> bars;
+    std::string words;
+};
+struct SetMetre {
+    Metre metre;
+};
+struct SetKey {
+    std::optional<Key> key;
+};
+struct SetForm {
+    Form form;
+};
+// One bar's chords as typed; empty takes them away. bar: 1 to 9999.
+struct SetChord {
+    int bar = 1;
+    std::string text;
+};
+struct SetChords {
+    std::vector<std::string> chords;
+};
+struct SetFocus {
+    Focus focus;
+};
+struct SetTuning {
+    Cents tuning;
+};
+struct SetChorus {
+    std::optional<SecondsRange> chorus;
+};
+struct SetHeading {
+    std::string title;
+    std::string players;
+};
+struct SetRecording {
+    RecordingRef recording;
+};
+
+using AnyEdit =
+    std::variant<Ink, Pencil, Discard, Move, Resize, Retune, Split, Join, AddNote, SetInflection,
+                 RemoveInflection, SetPin, Repencil, SetBars, SetMetre, SetKey, SetForm, SetChord,
+                 SetChords, SetFocus, SetTuning, SetChorus, SetHeading, SetRecording>;
+// One edit of any of the kinds above. (A class of its own, so that apply() below is never mistaken
+// for the standard library's.)
+struct Edit {
+    template <class Kind>
+    requires std::constructible_from<AnyEdit, Kind> Edit(Kind kind)
+        : what(std::move(kind)) {}  // NOLINT: an edit is any of its kinds
+    AnyEdit what;
+};
+
+Result<Draft> apply(const Draft& draft, const Edit& edit);
+
+// What the edit does, for the history list and the status line: "bar 7: bend 100 c -> 50 c",
+// "12.345 s: Eb4 -> E4", "8 notes inked". `before` is the draft that it is applied to.
+std::string describe(const Draft& before, const Edit& edit);
+
+// A note's name and octave, middle C = C4: "Eb4". With flats; spelling in the key is the score's.
+std::string plain_name(MidiKey key);
+
+}  // namespace bentline
