@@ -1,0 +1,121 @@
+// Turns the instruments and seeds over, so that few takes already show many of both.
+#include "tests/corpus/collection.h"
+
+#include <algorithm>
+#include <array>
+#include <filesystem>
+#include <span>
+#include <vector>
+
+#include "tests/support/tones.h"
+
+namespace bentline::corpus {
+
+namespace {
+
+struct Instrument {
+    const char* font;
+    int program;
+};
+
+constexpr const char* fluid = "/usr/share/sounds/sf2/FluidR3_GM.sf2";
+constexpr const char* tim = "/usr/share/sounds/sf2/TimGM6mb.sf2";
+constexpr const char* general = "/usr/share/sounds/sf3/MuseScore_General_Lite.sf3";
+
+// 24 nylon, 25 steel, 26 jazz, 27 clean electric guitar.
+constexpr std::array<Instrument, 6> development = {
+    {{fluid, 26}, {tim, 27}, {fluid, 27}, {tim, 25}, {fluid, 25}, {tim, 26}}};
+constexpr std::array<Instrument, 8> locked_ones = {{{fluid, 26},
+                                                    {tim, 24},
+                                                    {general, 25},
+                                                    {tim, 27},
+                                                    {fluid, 24},
+                                                    {fluid, 27},
+                                                    {tim, 26},
+                                                    {general, 24}}};
+
+constexpr std::uint64_t development_seeds = 1000;
+constexpr std::uint64_t locked_seeds = 770000;
+
+constexpr SampleRate rate{44100};
+
+Focus pointing_at(const std::vector<Note>& notes, double place) {
+    Focus f;
+    double low = 100.0;
+    double high = 20.0;
+    for (const Note& n : notes) {
+        const double key = n.key.value();
+        low = std::min(low, key - 2.0);
+        high = std::max(high, key + 3.0);
+        if (const SlideIn* s = find<SlideIn>(n); s && s->from) {
+            low = std::min(low, s->from->value() - 1.0);
+            high = std::max(high, s->from->value() + 1.0);
+        }
+    }
+    f.lowest = Pitch(std::max(23.0, low));
+    f.highest = Pitch(std::min(100.0, high));
+    f.place = place;
+    return f;
+}
+
+}  // namespace
+
+Result<SampledVoice*> Collection::voice(const std::string& font, int program) {
+    const auto key = std::make_pair(font, program);
+    if (const auto it = voices_.find(key); it != voices_.end()) return &it->second;
+    auto opened = SampledVoice::open(font, program, rate);
+    if (!opened) return opened.failure();
+    return &voices_.emplace(key, std::move(opened).value()).first->second;
+}
+
+Result<Take> Collection::make(int number) {
+    std::vector<Instrument> instruments;
+    const auto all = choice_.locked ? std::span<const Instrument>(locked_ones)
+                                    : std::span<const Instrument>(development);
+    for (const Instrument& i : all) {
+        if (std::string(i.font).find(choice_.only_font) != std::string::npos)
+            instruments.push_back(i);
+    }
+    if (instruments.empty()) {
+        return Failure{
+            FailureKind::out_of_range, "no instrument has a font named " + choice_.only_font, {}};
+    }
+    const Instrument& which = instruments[static_cast<std::size_t>(number) % instruments.size()];
+    auto lead_voice = voice(which.font, which.program);
+    if (!lead_voice) return lead_voice.failure();
+    const std::uint64_t seed =
+        (choice_.locked ? locked_seeds : development_seeds) + static_cast<std::uint64_t>(number);
+    const Phrase phrase = write_phrase(seed);
+    LeadTrack lead = render_lead(phrase, **lead_voice, seed);
+
+    Take take;
+    take.name = std::filesystem::path(which.font).stem().string() + " " +
+                std::to_string(which.program) + ", seed " + std::to_string(seed);
+    take.truth = std::move(lead.truth);
+    take.focus = pointing_at(take.truth.notes, 0.0);
+    testing::mix_in(lead.samples, testing::noise(Decibels(-84.0), phrase.length, rate, seed),
+                    Seconds(0), rate);
+    take.audio = testing::audio_of(std::move(lead.samples), rate);
+    return take;
+}
+
+std::string Collection::set_name() const {
+    std::string name = "clean";
+    if (choice_.scene == Scene::band) {
+        const int db = static_cast<int>(choice_.lead_over_band.value());
+        name = std::string("band ") + (db > 0 ? "+" : "") + std::to_string(db) + " dB";
+    }
+    name += choice_.locked ? ", locked" : ", dev";
+    if (!choice_.only_font.empty()) name += ", " + choice_.only_font;
+    return name;
+}
+
+std::optional<std::string> missing_soundfont(bool locked) {
+    for (const char* font : {fluid, tim, general}) {
+        if (font == general && !locked) continue;
+        if (!std::filesystem::exists(font)) return std::string(font) + " is not installed";
+    }
+    return std::nullopt;
+}
+
+}  // namespace bentline::corpus

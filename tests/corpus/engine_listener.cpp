@@ -1,0 +1,35 @@
+// Our own row: the engine, called as the command line calls it.
+#include <algorithm>
+#include <cmath>
+
+#if __has_include("engine/notes/find_notes.h")
+#include "engine/notes/find_notes.h"
+#endif
+#include "engine/pitch/tracker.h"
+#include "tests/corpus/listeners.h"
+
+namespace bentline::corpus {
+
+Result<Heard> hear_with_engine(const Audio& audio, const Focus& focus) {
+    auto curve = track_pitch(audio, focus);
+    if (!curve) return curve.failure();
+    Heard heard;
+    heard.tuning = curve->tuning;
+#if __has_include("engine/notes/find_notes.h")
+    auto notes = find_notes(audio, *curve, focus);
+    if (!notes) return notes.failure();
+    heard.notes = std::move(*notes);
+#endif
+    const auto rows = static_cast<std::size_t>(audio.duration() / row_step) + 1;
+    heard.rows.resize(rows);
+    for (std::size_t i = 0; i < rows; ++i) {
+        const Seconds t = audio.start_time() + row_step * static_cast<double>(i);
+        const double at = std::round((t - curve->start) / curve->hop);
+        if (at >= 0.0 && at < static_cast<double>(curve->points.size())) {
+            heard.rows[i] = curve->points[static_cast<std::size_t>(at)].f0;
+        }
+    }
+    return heard;
+}
+
+}  // namespace bentline::corpus

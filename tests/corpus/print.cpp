@@ -1,0 +1,90 @@
+// The corpus's tables in plain text.
+#include <array>
+#include <cstdio>
+#include <ostream>
+#include <utility>
+
+#include "tests/corpus/scoreboard.h"
+
+namespace bentline::corpus {
+
+namespace {
+
+template <class... Values>
+void line(std::ostream& out, const char* form, Values... values) {
+    std::array<char, 400> text{};
+    std::snprintf(text.data(), text.size(), form, values...);  // NOLINT
+    out << text.data() << '\n';
+}
+
+template <std::size_t... I>
+std::array<const char*, kind_count> names_of_kinds(std::index_sequence<I...>) {
+    return {kind_name(InflectionKind(std::in_place_index<I>))...};
+}
+
+double mean(const std::vector<double>& v) {
+    double sum = 0.0;
+    for (double x : v)
+        sum += x;
+    return v.empty() ? 0.0 : sum / static_cast<double>(v.size());
+}
+
+}  // namespace
+
+void print_table(std::ostream& out, std::span<const Scoreboard> boards) {
+    line(out,
+         "%-34s %5s | %5s %5s %5s %5s %5s %5s %5s | %5s %5s %5s %5s | %5s %5s | %5s %5s %5s %5s | "
+         "%5s %5s",
+         "set", "takes", "RPA50", "RPA25", "RPA10", "RCA", "VxRec", "VxFA", "OA", "noteP", "noteR",
+         "noteF", "+endF", "inflF", "allF", "bendc", "vibHz", "vibc", "slide", "on_ms", "tun_c");
+    for (const Scoreboard& b : boards) {
+        const MelodyScore m = b.mean_melody();
+        const Hits n = b.mean_notes();
+        line(out,
+             "%-34s %5zu | %5.3f %5.3f %5.3f %5.3f %5.3f %5.3f %5.3f | %5.3f %5.3f %5.3f %5.3f | "
+             "%5.3f %5.3f | "
+             "%5.1f %5.2f %5.1f %5.2f | %5.1f %5.1f",
+             b.name.c_str(), b.melody.size(), m.raw_pitch_50, m.raw_pitch_25, m.raw_pitch_10,
+             m.raw_chroma, m.voicing_recall, m.false_alarm, m.overall, n.precision, n.recall, n.f1,
+             b.mean_notes_with_ends().f1, b.macro_f1_on_matched(), b.macro_f1_overall(),
+             median(b.bend_cents), median(b.vibrato_hz), median(b.vibrato_cents),
+             mean(b.slide_from), median(b.onset_ms), median(b.tuning_cents));
+    }
+}
+
+void print_kinds(std::ostream& out, const Scoreboard& b) {
+    const auto names = names_of_kinds(std::make_index_sequence<kind_count>());
+    line(out, "\n%s: inflections", b.name.c_str());
+    line(out, "%-14s %5s %5s | %21s | %21s", "kind", "true", "heard", "on matched P / R / F1",
+         "overall P / R / F1");
+    for (std::size_t k = 0; k < kind_count; ++k) {
+        const KindCount& c = b.kinds[k];
+        const Hits m = c.on_matched();
+        const Hits o = c.overall();
+        line(out, "%-14s %5zu %5zu | %6.3f  %6.3f  %6.3f | %6.3f  %6.3f  %6.3f", names[k],
+             c.in_truth, c.heard, m.precision, m.recall, m.f1, o.precision, o.recall, o.f1);
+    }
+    line(out,
+         "release and pre-bend told right: %zu of %zu bends; written pitch differs on %zu matched "
+         "notes",
+         b.bends_release_right, b.bends_released, b.wrong_key);
+}
+
+void print_reliability(std::ostream& out, const Scoreboard& b) {
+    line(out, "\n%s: of what was said with this confidence, how much was right", b.name.c_str());
+    line(out, "%-10s | %6s %6s %6s | %6s %6s %6s", "said", "notes", "mean", "right", "infl", "mean",
+         "right");
+    for (std::size_t i = 0; i < 10; ++i) {
+        const auto share = [i](const Reliability& r, double of) {
+            return r.count[i] ? of / static_cast<double>(r.count[i]) : 0.0;
+        };
+        const Reliability& n = b.note_confidence;
+        const Reliability& f = b.inflection_confidence;
+        line(out, "%.1f to %.1f | %6zu %6.3f %6.3f | %6zu %6.3f %6.3f",
+             0.1 * static_cast<double>(i), 0.1 * static_cast<double>(i + 1), n.count[i],
+             share(n, n.said[i]), share(n, static_cast<double>(n.right[i])), f.count[i],
+             share(f, f.said[i]), share(f, static_cast<double>(f.right[i])));
+    }
+}
+
+}  // namespace bentline::corpus

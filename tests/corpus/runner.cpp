@@ -1,0 +1,131 @@
+// Scores the engine on the corpus and prints one table. README.md beside this file says what the
+// columns mean.
+#include <cstddef>
+#include <cstdio>
+#include <filesystem>
+#include <fstream>
+#include <iostream>
+#include <string>
+#include <vector>
+
+#include <CLI/CLI.hpp>
+
+#include "tests/corpus/case_files.h"
+#include "tests/corpus/collection.h"
+#include "tests/corpus/listeners.h"
+#include "tests/corpus/scoreboard.h"
+
+using namespace bentline;
+using namespace bentline::corpus;
+
+namespace {
+
+struct Wishes {
+    std::vector<std::string> sets{"clean"};
+    std::string seeds = "dev";
+    std::string font;
+    int takes = 40;
+    int first = 0;
+    bool pointed = false;
+    bool aubio = false;
+    bool each = false;
+    std::string save;
+    double save_below = 2.0;
+};
+
+bool choose(const std::string& set, SetChoice& choice) {
+    if (set == "clean") return true;
+    choice.scene = Scene::band;
+    if (set == "band+6")
+        choice.lead_over_band = Decibels(6.0);
+    else if (set == "band0")
+        choice.lead_over_band = Decibels(0.0);
+    else if (set == "band-3")
+        choice.lead_over_band = Decibels(-3.0);
+    else
+        return false;
+    return true;
+}
+
+// One set; false when something could not be made or heard.
+bool score_set(const Wishes& wishes, const SetChoice& choice, std::vector<Scoreboard>& boards) {
+    Collection collection(choice);
+    Scoreboard ours;
+    Scoreboard reference;
+    ours.name = collection.set_name() + (wishes.pointed ? ", pointed" : "");
+    reference.name = collection.set_name() + ", aubio";
+    for (int i = wishes.first; i < wishes.first + wishes.takes; ++i) {
+        const auto take = collection.make(i);
+        if (!take) {
+            std::cerr << take.failure().sentence << '\n';
+            return false;
+        }
+        const auto heard = hear_with_engine(take->audio, wishes.pointed ? take->focus : Focus{});
+        if (!heard) {
+            std::cerr << take->name << ": " << heard.failure().sentence << '\n';
+            return false;
+        }
+        ours.add(*take, *heard);
+        if (wishes.aubio) reference.add(*take, hear_with_aubio(take->audio));
+        if (wishes.each) {
+            std::printf("%3d %-28s RPA50 %.3f RPA10 %.3f rec %.3f FA %.3f noteF %.3f\n", i,
+                        take->name.c_str(), ours.melody.back().raw_pitch_50,
+                        ours.melody.back().raw_pitch_10, ours.melody.back().voicing_recall,
+                        ours.melody.back().false_alarm, ours.notes.back().f1);
+        }
+        if (!wishes.save.empty() && ours.notes.back().f1 < wishes.save_below) {
+            const auto saved = save_case(wishes.save, i, *take, *heard);
+            if (!saved) {
+                std::cerr << saved.failure().sentence << '\n';
+                return false;
+            }
+        }
+    }
+    boards.push_back(std::move(ours));
+    if (wishes.aubio) boards.push_back(std::move(reference));
+    return true;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+    Wishes wishes;
+    CLI::App app("Scores the engine on made music whose truth is known");
+    app.add_option("sets", wishes.sets, "clean, band+6, band0, band-3");
+    app.add_option("--seeds", wishes.seeds, "dev or locked")
+        ->check(CLI::IsMember({"dev", "locked"}));
+    app.add_option("--takes", wishes.takes, "how many takes of each set")
+        ->check(CLI::Range(1, 100000));
+    app.add_option("--first", wishes.first, "number of the first take");
+    app.add_option("--font", wishes.font, "only soundfonts with this in their file name");
+    app.add_flag("--pointed", wishes.pointed, "tell the engine register and place of the soloist");
+    app.add_flag("--aubio", wishes.aubio, "a reference row by aubio");
+    app.add_flag("--each", wishes.each, "a line for every take");
+    app.add_option("--save", wishes.save,
+                   "write takes as WAV, with truth and estimate as JSON, into this folder");
+    app.add_option("--save-below", wishes.save_below, "only takes with a note F1 below this");
+    CLI11_PARSE(app, argc, argv);
+
+    std::vector<Scoreboard> boards;
+    for (const std::string& set : wishes.sets) {
+        SetChoice choice;
+        choice.locked = wishes.seeds == "locked";
+        choice.only_font = wishes.font;
+        if (!choose(set, choice)) {
+            std::cerr << "there is no set '" << set << "': clean, band+6, band0 or band-3\n";
+            return 2;
+        }
+        if (const auto missing = missing_soundfont(choice.locked)) {
+            std::cerr << *missing << ": run third_party/install.sh test\n";
+            return 1;
+        }
+        if (!score_set(wishes, choice, boards)) return 1;
+    }
+    print_table(std::cout, boards);
+    for (const Scoreboard& b : boards) {
+        if (b.name.find("aubio") != std::string::npos) continue;
+        print_kinds(std::cout, b);
+        print_reliability(std::cout, b);
+    }
+    return 0;
+}

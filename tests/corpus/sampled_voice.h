@@ -1,0 +1,66 @@
+// A plucked instrument from a soundfont, played one stroke at a time with its pitch under control.
+//
+// Soundfont samples lie a few cents off their key, drift while they ring, and speak some
+// milliseconds after the key goes down. All three are measured on the plain tone of each key
+// (repetition.h, not the engine) and either taken out (tuning, delay) or told to the truth (drift).
+#pragma once
+
+#include <filesystem>
+#include <functional>
+#include <map>
+#include <memory>
+#include <utility>
+#include <vector>
+
+#include "engine/result.h"
+#include "engine/units.h"
+
+namespace bentline::corpus {
+
+// What a key's plain tone is like. Times from the note-on.
+struct PlainTone {
+    Seconds delay;   // until the sound first reaches a tenth of its peak
+    Decibels level;  // RMS of the loudest 20 ms, as the synthesizer gives it
+    std::vector<std::pair<Seconds, Cents>> drift;  // its pitch above the key, measured, by time
+                                                   // since `delay`
+    Cents pitch_at(Seconds since_delay) const;     // between the points; flat outside them
+};
+
+// One stroke as sound. Frame `pluck` is where it speaks; frames before it are the sample's lead-in.
+struct Sounded {
+    std::vector<float> samples;
+    Frames pluck;
+    std::vector<Pitch> pitch;  // as sounding, one value each block of `block` frames, at its middle
+    Decibels plain_level;      // the loudest 20 ms of the key's plain tone
+};
+
+class SampledVoice {
+  public:
+    // The synthesizer works in blocks of this many frames; pitch changes at their borders.
+    static constexpr int block = 64;
+
+    // font: an SF2 or SF3 file. program: General MIDI number from 0 (24 nylon … 27 clean electric).
+    static Result<SampledVoice> open(const std::filesystem::path& font, int program,
+                                     SampleRate rate);
+    SampledVoice(SampledVoice&&) noexcept;
+    ~SampledVoice();
+
+    // Sounds `key` for `length` after it speaks; `line` gives the pitch wanted at each time since
+    // then, at most 12 semitones away from the key. In tune at 150 ms into the tone.
+    Sounded play(MidiKey key, int velocity, Seconds length,
+                 const std::function<Pitch(Seconds)>& line);
+    const PlainTone& plain_tone(MidiKey key, int velocity);
+    SampleRate rate() const { return rate_; }
+
+  private:
+    struct Synth;
+    SampledVoice(std::unique_ptr<Synth> synth, SampleRate rate);
+    std::vector<float> run(MidiKey key, int velocity, Frames length,
+                           const std::function<Cents(Frames)>& bend);
+
+    std::unique_ptr<Synth> synth_;
+    SampleRate rate_;
+    std::map<std::pair<int, int>, PlainTone> known_;
+};
+
+}  // namespace bentline::corpus
