@@ -1,0 +1,186 @@
+// PortAudio behind Player: devices, the stream, its callback, loss and return.
+#include "engine/listening/player.h"
+
+#include <algorithm>
+#include <array>
+#include <chrono>
+
+#include <portaudio.h>
+
+namespace bentline {
+
+namespace {
+
+std::string name_of(const PaDeviceInfo& info) {
+    const PaHostApiInfo* api = Pa_GetHostApiInfo(info.hostApi);
+    return std::string(api != nullptr ? api->name : "?") + ": " + info.name;
+}
+
+// The index of a named output, or of the default one for an empty name; paNoDevice if it is not
+// there.
+PaDeviceIndex index_of(const std::string& name) {
+    if (name.empty()) return Pa_GetDefaultOutputDevice();
+    for (PaDeviceIndex i = 0; i < Pa_GetDeviceCount(); ++i) {
+        const PaDeviceInfo* info = Pa_GetDeviceInfo(i);
+        if (info != nullptr && info->maxOutputChannels > 0 && name_of(*info) == name) return i;
+    }
+    return paNoDevice;
+}
+
+int callback(const void*, void* output, unsigned long frames, const PaStreamCallbackTimeInfo*,
+             PaStreamCallbackFlags flags, void* user) {
+    auto& core = *static_cast<PlayerCore*>(user);
+    if ((flags & paOutputUnderflow) != 0) core.count_underrun();
+    auto* const* out = static_cast<float* const*>(output);
+    core.process(std::span(out, 2), frames);
+    return paContinue;
+}
+
+}  // namespace
+
+struct Player::Parts {
+    using Clock = std::chrono::steady_clock;
+
+    PlayerCore core{SampleRate(48000)};
+    PlayerSettings settings;
+    SampleRate preferred{48000};
+    std::string name;
+    PaStream* stream = nullptr;
+    bool initialised = false;
+    DeviceState state = DeviceState::closed;
+    Clock::time_point looked{};
+
+    bool initialise() {
+        if (!initialised) initialised = Pa_Initialize() == paNoError;
+        return initialised;
+    }
+    void terminate() {
+        if (initialised) Pa_Terminate();
+        initialised = false;
+    }
+    void close_stream() {
+        if (stream == nullptr) return;
+        Pa_AbortStream(stream);
+        Pa_CloseStream(stream);
+        stream = nullptr;
+    }
+    Result<Done> open_stream();
+};
+
+Result<Done> Player::Parts::open_stream() {
+    // The list of devices is only made anew by initialising again.
+    terminate();
+    if (!initialise()) {
+        return Failure{FailureKind::no_device,
+                       "the system's sound could not be started; check its sound settings",
+                       {}};
+    }
+    const PaDeviceIndex index = index_of(settings.device);
+    if (index == paNoDevice) {
+        const std::string which = settings.device.empty()
+                                      ? "any sound output"
+                                      : "the sound output '" + settings.device + "'";
+        return Failure{
+            FailureKind::no_device, "cannot find " + which + "; plug it in or choose another", {}};
+    }
+    const PaDeviceInfo* info = Pa_GetDeviceInfo(index);
+    name = name_of(*info);
+    PaStreamParameters p{};
+    p.device = index;
+    p.channelCount = 2;
+    p.sampleFormat = paFloat32 | paNonInterleaved;
+    p.suggestedLatency = std::max(settings.latency.value(), info->defaultLowOutputLatency);
+    const auto frames = static_cast<unsigned long>(std::clamp(settings.block_frames, 0, 4096));
+    PaError error = paInvalidSampleRate;
+    for (const double rate :
+         {static_cast<double>(preferred.value()), info->defaultSampleRate, 48000.0, 44100.0}) {
+        core.set_device_rate(SampleRate(static_cast<int>(rate)));
+        error = Pa_OpenStream(&stream, nullptr, &p, rate, frames, paNoFlag, callback, &core);
+        if (error == paNoError) break;
+        stream = nullptr;
+    }
+    if (error == paNoError) {
+        const PaStreamInfo* got = Pa_GetStreamInfo(stream);
+        core.set_output_latency(to_frames(Seconds(got->outputLatency), core.device_rate()));
+        error = Pa_StartStream(stream);
+        if (error != paNoError) close_stream();
+    }
+    if (error != paNoError) {
+        return Failure{
+            FailureKind::no_device,
+            "cannot play on '" + name + "': " + Pa_GetErrorText(error) + "; choose another output",
+            {}};
+    }
+    return Done{};
+}
+
+Player::Player() : parts_(std::make_unique<Parts>()) {}
+Player::~Player() {
+    close();
+    parts_->terminate();
+}
+
+PlayerCore& Player::core() {
+    return parts_->core;
+}
+const PlayerCore& Player::core() const {
+    return parts_->core;
+}
+
+std::vector<SoundDevice> Player::devices() {
+    Parts& p = *parts_;
+    if (p.stream == nullptr) p.terminate();
+    if (!p.initialise()) return {};
+    std::vector<SoundDevice> found;
+    for (PaDeviceIndex i = 0; i < Pa_GetDeviceCount(); ++i) {
+        const PaDeviceInfo* info = Pa_GetDeviceInfo(i);
+        if (info == nullptr || info->maxOutputChannels < 1) continue;
+        found.push_back({name_of(*info), info->maxOutputChannels,
+                         SampleRate(static_cast<int>(info->defaultSampleRate)),
+                         i == Pa_GetDefaultOutputDevice()});
+    }
+    return found;
+}
+
+Result<Done> Player::open(const PlayerSettings& settings, SampleRate preferred) {
+    Parts& p = *parts_;
+    p.close_stream();
+    p.settings = settings;
+    p.preferred = preferred;
+    auto opened = p.open_stream();
+    p.state = opened.ok() ? DeviceState::running : DeviceState::closed;
+    return opened;
+}
+
+void Player::close() {
+    parts_->close_stream();
+    parts_->state = DeviceState::closed;
+}
+
+DeviceState Player::state() const {
+    return parts_->state;
+}
+const std::string& Player::device() const {
+    return parts_->name;
+}
+
+bool Player::poll() {
+    Parts& p = *parts_;
+    p.core.collect();
+    if (p.state == DeviceState::running && Pa_IsStreamActive(p.stream) != 1) {
+        p.close_stream();
+        p.state = DeviceState::lost;
+        p.looked = Parts::Clock::now();
+        return true;
+    }
+    if (p.state == DeviceState::lost && Parts::Clock::now() - p.looked > std::chrono::seconds(1)) {
+        p.looked = Parts::Clock::now();
+        if (p.open_stream().ok()) {
+            p.state = DeviceState::running;
+            return true;
+        }
+    }
+    return false;
+}
+
+}  // namespace bentline

@@ -1,0 +1,357 @@
+// Planning frames round attacks, rotating partials, and overlapping the frames in the output.
+#include "engine/listening/vocoder.h"
+
+#include <algorithm>
+#include <cassert>
+#include <cmath>
+#include <numbers>
+
+namespace bentline {
+
+namespace {
+
+constexpr double pi = std::numbers::pi;
+constexpr std::size_t table_size = 8192;
+constexpr float least_weight = 0.02F;  // below it the output fades rather than amplifies rounding
+
+double wrapped(double x) {
+    return x - 2.0 * pi * std::nearbyint(x / (2.0 * pi));
+}
+
+}  // namespace
+
+Vocoder::Vocoder(SampleRate rate, int channels, const VocoderSettings& settings)
+    : settings_(settings),
+      channels_(static_cast<std::size_t>(channels)),
+      size_(static_cast<std::int64_t>(good_fft_size(
+          static_cast<std::size_t>(to_frames(settings.window, rate).value() / 16 * 16)))),
+      half_(size_ / 2),
+      hop_(std::max<std::int64_t>(1, size_ / settings.overlap)),
+      edge_(std::max<std::int64_t>(2, to_frames(settings.edge, rate).value())),
+      guard_(to_frames(settings.guard, rate).value()),
+      fade_(to_frames(settings.fade_to_line, rate).value()),
+      buffer_(channels, static_cast<std::size_t>(size_ * 4)),
+      attacks_(rate),
+      fft_(static_cast<std::size_t>(size_)),
+      half_table_(table_size + 1),
+      time_(static_cast<std::size_t>(size_)),
+      power_(fft_.bins()),
+      power_before_(fft_.bins()),
+      theta_(fft_.bins()),
+      omega_(fft_.bins()),
+      peaks_(fft_.bins()) {
+    for (std::size_t i = 0; i <= table_size; ++i) {
+        const double x = static_cast<double>(i) / static_cast<double>(table_size);
+        half_table_[i] = static_cast<float>(0.5 + 0.5 * std::cos(pi * x));
+    }
+    std::size_t ring = 1;
+    while (ring < static_cast<std::size_t>(size_ * 2))
+        ring *= 2;
+    out_mask_ = ring - 1;
+    weight_.assign(ring, 0.0F);
+    for (std::size_t c = 0; c < channels_; ++c) {
+        now_[c].resize(fft_.bins());
+        before_[c].resize(fft_.bins());
+        sum_[c].assign(ring, 0.0F);
+    }
+    start(0.0);
+}
+
+Frames Vocoder::lookahead() const {
+    return Frames(half_ + attacks_.reach() +
+                  static_cast<std::int64_t>(4.0 * static_cast<double>(half_ + hop_)));
+}
+
+float Vocoder::half_window(std::int64_t i, std::int64_t length) const {
+    if (i >= length) return 0.0F;
+    return half_table_[static_cast<std::size_t>(i) * table_size / static_cast<std::size_t>(length)];
+}
+
+void Vocoder::add_anchor(std::int64_t out, double line) {
+    anchors_[anchor_count_ % anchors_.size()] = {out, line};
+    ++anchor_count_;
+}
+
+double Vocoder::place_at(std::int64_t out) const {
+    if (out >= base_.out) return base_.line + speed_ * static_cast<double>(out - base_.out);
+    Anchor later = base_;
+    for (std::size_t i = 0; i < std::min(anchor_count_, anchors_.size()); ++i) {
+        const Anchor& a = anchors_[(anchor_count_ - 1 - i) % anchors_.size()];
+        if (a.out <= out) {
+            if (later.out == a.out) return a.line;
+            const double share =
+                static_cast<double>(out - a.out) / static_cast<double>(later.out - a.out);
+            return a.line + share * (later.line - a.line);
+        }
+        later = a;
+    }
+    return later.line;
+}
+
+void Vocoder::start(double place) {
+    next_out_ = 0;
+    base_ = {0, place};
+    anchor_count_ = 0;
+    std::fill(weight_.begin(), weight_.end(), 0.0F);
+    for (std::size_t c = 0; c < channels_; ++c)
+        std::fill(sum_[c].begin(), sum_[c].end(), 0.0F);
+    have_before_ = false;
+    const auto centre = static_cast<std::int64_t>(std::llround(place));
+    buffer_.restart(centre - half_);
+    attacks_.restart(centre - half_);
+    barrier_ = centre;
+    last_out_ = -1;  // nothing laid down yet
+    last_centre_ = centre;
+    std::fill(theta_.begin(), theta_.end(), 0.0F);
+    if (speed_ == 1.0) {
+        mode_ = Mode::line;
+        line_delay_ = -centre;
+        base_.line = static_cast<double>(centre);
+    } else {
+        mode_ = Mode::frames;
+    }
+}
+
+void Vocoder::reread() {
+    const auto from = static_cast<std::int64_t>(std::ceil(place()));
+    buffer_.forget(from);
+    attacks_.forget(from);
+}
+
+void Vocoder::set_speed(double speed) {
+    assert(speed > 0.0);
+    if (speed == speed_) return;
+    if (next_out_ > base_.out) {
+        const double here = place_at(next_out_);
+        add_anchor(base_.out, base_.line);
+        base_ = {next_out_, here};
+    }
+    if (mode_ == Mode::line) {
+        // Frames begin here, exactly where the line is: nothing is rotated yet.
+        const std::int64_t centre = next_out_ - line_delay_;
+        base_ = {next_out_, static_cast<double>(centre)};
+        std::fill(weight_.begin(), weight_.end(), 0.0F);
+        for (std::size_t c = 0; c < channels_; ++c)
+            std::fill(sum_[c].begin(), sum_[c].end(), 0.0F);
+        std::fill(theta_.begin(), theta_.end(), 0.0F);
+        have_before_ = false;
+        attacks_.restart(std::max(buffer_.begin(), centre - half_));
+        barrier_ = centre;
+        last_out_ = next_out_ - 1;
+        last_centre_ = centre;
+        mode_ = Mode::frames;
+    } else if (speed == 1.0) {
+        base_.line = std::round(base_.line);
+        to_line_from_ = std::max(base_.out, next_out_);
+        line_delay_ = base_.out - static_cast<std::int64_t>(base_.line);
+        mode_ = Mode::to_line;
+    } else {
+        mode_ = Mode::frames;
+    }
+    speed_ = speed;
+}
+
+Vocoder::Planned Vocoder::plan(FrameSource& line) {
+    Planned p{};
+    const bool first = last_out_ < base_.out && !have_before_;
+    // Steps are shorter where the line runs fast, so that phases can be followed from frame to
+    // frame, and right after an attack, where frames are short.
+    std::int64_t hop = hop_;
+    if (speed_ > 2.0) hop /= 2;
+    p.out = first ? base_.out : last_out_ + hop;
+    p.place = base_.line + speed_ * static_cast<double>(p.out - base_.out);
+    p.centre = std::llround(p.place);
+    const std::int64_t wanted = p.centre + half_ + attacks_.reach();
+    buffer_.fill(line, wanted);
+    attacks_.look(buffer_);
+    const std::int64_t attack = first ? AttackFinder::none : attacks_.next(barrier_ + 1);
+    if (attack != AttackFinder::none && attack - edge_ <= p.centre) {
+        p.at_attack = true;
+        // The cut lies an edge before the attack; the attack itself lands exactly where it belongs.
+        p.centre = attack - edge_;
+        p.out =
+            base_.out + std::llround((static_cast<double>(attack) - base_.line) / speed_) - edge_;
+        p.out = std::max(p.out, last_out_);
+        p.place = base_.line + speed_ * static_cast<double>(p.out - base_.out);
+    }
+    p.left = std::clamp<std::int64_t>(p.centre - barrier_, edge_, half_);
+    const std::int64_t ahead = attacks_.next(p.at_attack ? attack + 1 : p.centre + edge_);
+    p.right = ahead == AttackFinder::none
+                  ? half_
+                  : std::clamp<std::int64_t>(ahead - edge_ / 2 - p.centre, edge_ / 2, half_);
+    return p;
+}
+
+void Vocoder::analyse(std::int64_t centre, std::int64_t left, std::int64_t right) {
+    const auto l = static_cast<std::size_t>(left);
+    const auto r = static_cast<std::size_t>(right);
+    const auto n = static_cast<std::size_t>(size_);
+    std::fill(power_.begin(), power_.end(), 0.0F);
+    for (std::size_t c = 0; c < channels_; ++c) {
+        // Centre at index 0, what lies before it at the end.
+        buffer_.copy(c, centre, std::span(time_).first(r));
+        std::fill(time_.begin() + static_cast<std::ptrdiff_t>(r),
+                  time_.end() - static_cast<std::ptrdiff_t>(l), 0.0F);
+        buffer_.copy(c, centre - left, std::span(time_).subspan(n - l, l));
+        for (std::int64_t i = 0; i < right; ++i)
+            time_[static_cast<std::size_t>(i)] *= half_window(i, right);
+        for (std::int64_t i = 1; i <= left; ++i)
+            time_[n - static_cast<std::size_t>(i)] *= half_window(i, left);
+        fft_.forward(time_, now_[c]);
+        for (std::size_t k = 0; k < power_.size(); ++k)
+            power_[k] += std::norm(now_[c][k]);
+    }
+}
+
+void Vocoder::rotate(std::int64_t centre, std::int64_t delay_gain, Kind kind) {
+    const std::size_t bins = power_.size();
+    // Peaks: louder than two neighbours on either side.
+    std::size_t count = 0;
+    for (std::size_t k = 0; k < bins; ++k) {
+        const float p = power_[k];
+        if (p <= 1e-18F) continue;
+        if (k >= 1 && power_[k - 1] > p) continue;
+        if (k >= 2 && power_[k - 2] > p) continue;
+        if (k + 1 < bins && power_[k + 1] >= p) continue;
+        if (k + 2 < bins && power_[k + 2] >= p) continue;
+        peaks_[count++] = static_cast<std::int32_t>(k);
+    }
+    const std::int64_t step = centre - last_centre_;
+    const double bin = 2.0 * pi / static_cast<double>(size_);
+    const auto fresh = static_cast<float>(std::pow(10.0, settings_.fresh.value() / 10.0));
+    std::size_t from = 0;
+    for (std::size_t i = 0; i < count; ++i) {
+        const auto k = static_cast<std::size_t>(peaks_[i]);
+        std::size_t to = bins;
+        if (i + 1 < count) {
+            const auto* lowest = std::min_element(power_.data() + k, power_.data() + peaks_[i + 1]);
+            to = static_cast<std::size_t>(lowest - power_.data());
+        }
+        double theta = theta_[k];
+        if (kind == Kind::opening) {
+            if (power_[k] > fresh * power_before_[k]) theta = 0.0;
+        } else if (have_before_) {
+            double omega = omega_[k];
+            if (step > 0) {
+                std::complex<float> cross{};
+                for (std::size_t c = 0; c < channels_; ++c)
+                    cross += now_[c][k] * std::conj(before_[c][k]);
+                const double expected = bin * static_cast<double>(k) * static_cast<double>(step);
+                const double off = wrapped(static_cast<double>(std::arg(cross)) - expected);
+                omega = (expected + off) / static_cast<double>(step);
+            }
+            theta = wrapped(theta + omega * static_cast<double>(delay_gain));
+            for (std::size_t j = from; j < to; ++j)
+                omega_[j] = static_cast<float>(omega);
+        }
+        const std::complex<float> turn(static_cast<float>(std::cos(theta)),
+                                       static_cast<float>(std::sin(theta)));
+        for (std::size_t c = 0; c < channels_; ++c) {
+            std::copy_n(now_[c].begin() + static_cast<std::ptrdiff_t>(from), to - from,
+                        before_[c].begin() + static_cast<std::ptrdiff_t>(from));
+            for (std::size_t j = from; j < to; ++j)
+                now_[c][j] *= turn;
+        }
+        for (std::size_t j = from; j < to; ++j)
+            theta_[j] = static_cast<float>(theta);
+        from = to;
+    }
+    if (count == 0) {
+        for (std::size_t c = 0; c < channels_; ++c)
+            before_[c] = now_[c];
+    }
+    power_before_ = power_;
+    have_before_ = true;
+}
+
+void Vocoder::add(std::int64_t out, std::int64_t left, std::int64_t right) {
+    const std::int64_t from = std::max(-left + 1, next_out_ - out);
+    for (std::size_t c = 0; c < channels_; ++c) {
+        fft_.inverse(now_[c], time_);
+        for (std::int64_t i = from; i < right; ++i) {
+            const float w = i < 0 ? half_window(-i, left) : half_window(i, right);
+            const auto t = static_cast<std::size_t>(i < 0 ? i + size_ : i);
+            sum_[c][static_cast<std::size_t>(out + i) & out_mask_] += w * time_[t];
+        }
+    }
+    for (std::int64_t i = from; i < right; ++i) {
+        const float w = i < 0 ? half_window(-i, left) : half_window(i, right);
+        weight_[static_cast<std::size_t>(out + i) & out_mask_] += w * w;
+    }
+}
+
+void Vocoder::lay_down(const Planned& p, Kind kind, std::int64_t left, std::int64_t right) {
+    const std::int64_t gain = (p.out - p.centre) - (last_out_ - last_centre_);
+    analyse(p.centre, left, right);
+    rotate(p.centre, have_before_ ? gain : 0, kind);
+    add(p.out, left, right);
+    last_out_ = p.out;
+    last_centre_ = p.centre;
+}
+
+void Vocoder::put_out(std::span<float* const> out, std::size_t at, std::size_t count) {
+    for (std::size_t i = 0; i < count; ++i) {
+        const auto slot =
+            static_cast<std::size_t>(next_out_ + static_cast<std::int64_t>(i)) & out_mask_;
+        const float scale = 1.0F / std::max(weight_[slot], least_weight);
+        weight_[slot] = 0.0F;
+        for (std::size_t c = 0; c < channels_; ++c) {
+            out[c][at + i] = sum_[c][slot] * scale;
+            sum_[c][slot] = 0.0F;
+        }
+    }
+}
+
+void Vocoder::copy_line(FrameSource& line, std::span<float* const> out, std::size_t at,
+                        std::size_t count) {
+    const std::int64_t from = next_out_ - line_delay_;
+    buffer_.fill(line, from + static_cast<std::int64_t>(count));
+    for (std::size_t c = 0; c < channels_; ++c)
+        buffer_.copy(c, from, std::span(out[c] + at, count));
+}
+
+void Vocoder::render(FrameSource& line, std::span<float* const> out, std::size_t count) {
+    constexpr std::size_t piece = 256;
+    for (std::size_t at = 0; at < count;) {
+        const std::size_t n = std::min(piece, count - at);
+        const std::int64_t end = next_out_ + static_cast<std::int64_t>(n);
+        if (mode_ == Mode::line) {
+            copy_line(line, out, at, n);
+            next_out_ = end;
+            at += n;
+            continue;
+        }
+        for (Planned p = plan(line); p.out - p.left < end; p = plan(line)) {
+            if (!have_before_) {
+                lay_down(p, Kind::opening, edge_, p.right);
+            } else if (p.at_attack) {
+                lay_down(p, Kind::closing, p.left, edge_ / 2);
+                lay_down(p, Kind::opening, edge_, p.right);
+                barrier_ = p.centre + edge_ + guard_;
+            } else {
+                lay_down(p, Kind::plain, p.left, p.right);
+            }
+            add_anchor(base_.out, base_.line);
+            base_ = {p.out, p.place};
+        }
+        put_out(out, at, n);
+        if (mode_ == Mode::to_line) {
+            std::array<std::array<float, piece>, 2> direct{};
+            const std::array<float*, 2> into = {direct[0].data(), direct[1].data()};
+            copy_line(line, into, 0, n);
+            for (std::size_t i = 0; i < n; ++i) {
+                const std::int64_t t = next_out_ + static_cast<std::int64_t>(i) - to_line_from_;
+                const float g = t <= 0 ? 0.0F : t >= fade_ ? 1.0F : 1.0F - half_window(t, fade_);
+                for (std::size_t c = 0; c < channels_; ++c) {
+                    out[c][at + i] += g * (direct[c][i] - out[c][at + i]);
+                    if (g == 1.0F) out[c][at + i] = direct[c][i];
+                }
+            }
+            if (end - to_line_from_ >= fade_) mode_ = Mode::line;
+        }
+        next_out_ = end;
+        at += n;
+    }
+}
+
+}  // namespace bentline
