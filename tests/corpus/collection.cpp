@@ -16,6 +16,7 @@ namespace {
 struct Instrument {
     const char* font;
     int program;
+    int lowest = 43;  // MIDI key; some samples have no clear pitch below
 };
 
 constexpr const char* fluid = "/usr/share/sounds/sf2/FluidR3_GM.sf2";
@@ -24,7 +25,7 @@ constexpr const char* general = "/usr/share/sounds/sf3/MuseScore_General_Lite.sf
 
 // 24 nylon, 25 steel, 26 jazz, 27 clean electric guitar.
 constexpr std::array<Instrument, 6> development = {
-    {{fluid, 26}, {tim, 27}, {fluid, 27}, {tim, 25}, {fluid, 25}, {tim, 26}}};
+    {{fluid, 26}, {tim, 27}, {fluid, 27}, {tim, 25, 53}, {fluid, 25}, {tim, 26}}};
 constexpr std::array<Instrument, 8> locked_ones = {{{fluid, 26},
                                                     {tim, 24},
                                                     {general, 25},
@@ -85,7 +86,9 @@ Result<Take> Collection::make(int number) {
     if (!lead_voice) return lead_voice.failure();
     const std::uint64_t seed =
         (choice_.locked ? locked_seeds : development_seeds) + static_cast<std::uint64_t>(number);
-    const Phrase phrase = write_phrase(seed);
+    PhraseSettings settings;
+    settings.lowest = MidiKey(which.lowest);
+    const Phrase phrase = write_phrase(seed, settings);
     LeadTrack lead = render_lead(phrase, **lead_voice, seed);
 
     Take take;

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <numbers>
 #include <vector>
 
 namespace bentline::corpus {
@@ -50,6 +51,32 @@ std::optional<Peak> best_lag(std::span<const float> x, double centre, double wid
 }
 
 }  // namespace
+
+std::vector<float> low_partials(std::span<const float> x, SampleRate rate, Hertz f0) {
+    std::vector<double> y(x.begin(), x.end());
+    const double corner = std::min(5.3 * f0.value(), 0.45 * rate.value());
+    const double w = 2.0 * std::numbers::pi * corner / rate.value();
+    for (int stage = 0; stage < 3; ++stage) {
+        // Pole pairs of a sixth-order Butterworth; low-pass of the audio equaliser cookbook.
+        const double q = 0.5 / std::cos(std::numbers::pi * (2 * stage + 1) / 12.0);
+        const double alpha = std::sin(w) / (2.0 * q);
+        const double b = (1.0 - std::cos(w)) / 2.0 / (1.0 + alpha);
+        const double a1 = -2.0 * std::cos(w) / (1.0 + alpha);
+        const double a2 = (1.0 - alpha) / (1.0 + alpha);
+        double x1 = 0.0, x2 = 0.0, y1 = 0.0, y2 = 0.0;
+        for (double& v : y) {
+            const double out = b * (v + 2.0 * x1 + x2) - a1 * y1 - a2 * y2;
+            x2 = x1;
+            x1 = v;
+            y2 = y1;
+            y1 = out;
+            v = out;
+        }
+    }
+    std::vector<float> out(y.size());
+    std::transform(y.begin(), y.end(), out.begin(), [](double v) { return static_cast<float>(v); });
+    return out;
+}
 
 std::optional<Hertz> repetition_rate(std::span<const float> x, SampleRate rate, Hertz expected,
                                      Cents reach) {

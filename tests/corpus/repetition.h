@@ -7,10 +7,17 @@
 
 #include <optional>
 #include <span>
+#include <vector>
 
 #include "engine/units.h"
 
 namespace bentline::corpus {
+
+// What is left of x when partials above the fifth are taken away: a stiff string's high partials
+// lie sharp (partial n at n f0 sqrt(1 + B n^2); Fletcher & Rossing), and the lag of best repetition
+// would follow them; the ear judges by the low ones (Ritsma 1967: the third to the fifth).
+// Butterworth, 36 dB an octave from 5.3 f0; lags by about a tenth of a period.
+std::vector<float> low_partials(std::span<const float> x, SampleRate rate, Hertz f0);
 
 // The frequency at which x repeats, within `reach` of `expected`, from the normalised
 // cross-correlation of x with itself. Lags of several periods (about 20 ms) sharpen it; a parabola
