@@ -4,6 +4,8 @@ find_package(PkgConfig REQUIRED)
 find_package(Threads REQUIRED)
 
 pkg_check_modules(sndfile REQUIRED IMPORTED_TARGET sndfile)
+pkg_check_modules(vorbisfile REQUIRED IMPORTED_TARGET vorbisfile)
+pkg_check_modules(mpg123 REQUIRED IMPORTED_TARGET libmpg123)
 pkg_check_modules(ebur128 REQUIRED IMPORTED_TARGET libebur128)
 pkg_check_modules(kissfft REQUIRED IMPORTED_TARGET kissfft-float)
 pkg_check_modules(portaudio REQUIRED IMPORTED_TARGET portaudio-2.0)

@@ -6,8 +6,9 @@
 #include <utility>
 #include <vector>
 
+#include "engine/recording/decoder.h"
 #include "engine/recording/downmix.h"
-#include "engine/recording/sound_file.h"
+#include "engine/recording/open_file.h"
 
 namespace bentline {
 
@@ -27,32 +28,34 @@ std::size_t first_bad(std::span<const float> samples) {
 }  // namespace
 
 struct Recording::Inside {
-    SoundFile file;
+    OpenFile file;
+    std::unique_ptr<Decoder> decoder;  // reads from `file`, so it goes first
     RecordingInfo info;
     Downmix downmix;
     std::vector<float> interleaved;
 
-    explicit Inside(SoundFile f) : file(std::move(f)) {}
+    explicit Inside(OpenFile f) : file(std::move(f)) {}
 
     // Decodes the next out.length() frames, which begin at frame `at`, into the outputs.
     Result<Done> decode(Frames at, Audio& out) {
-        const auto channels = static_cast<std::size_t>(file.channels());
+        const auto channels = static_cast<std::size_t>(info.file_channels);
         const std::int64_t length = out.length().value();
         std::vector<float*> outputs(out.channels.size());
         for (std::int64_t done = 0; done < length;) {
             const std::int64_t want = std::min(decode_frames, length - done);
             interleaved.resize(static_cast<std::size_t>(want) * channels);
-            Result<Frames> got = file.read(interleaved);
+            Result<Frames> got = decoder->read(interleaved);
             if (!got) return got.failure();
             const Frames here = at + Frames(done);
             if (got->value() == 0) {
-                return file.failure_at(FailureKind::truncated, here, "ends too early,");
+                return file.failure_at(FailureKind::truncated, here, info.rate, "ends too early,");
             }
             const std::span<const float> samples(interleaved.data(),
                                                  static_cast<std::size_t>(got->value()) * channels);
             if (const std::size_t bad = first_bad(samples); bad < samples.size()) {
                 return file.failure_at(FailureKind::bad_samples,
                                        here + Frames(static_cast<std::int64_t>(bad / channels)),
+                                       info.rate,
                                        "holds samples that are not numbers or are far too large,");
             }
             for (std::size_t c = 0; c < outputs.size(); ++c) {
@@ -71,16 +74,25 @@ Recording::Recording(Recording&&) noexcept = default;
 Recording& Recording::operator=(Recording&&) noexcept = default;
 
 Result<Recording> Recording::open(const std::filesystem::path& path) {
-    Result<SoundFile> file = SoundFile::open(path);
+    Result<OpenFile> file = OpenFile::open(path);
     if (!file) return file.failure();
     auto inside = std::make_unique<Inside>(std::move(*file));
-    inside->downmix = make_downmix(inside->file.seats());
+    Result<std::unique_ptr<Decoder>> decoder = open_decoder(inside->file);
+    if (!decoder) return decoder.failure();
+    inside->decoder = std::move(*decoder);
+    const DecoderInfo& found = inside->decoder->info();
+    if (found.rate < lowest_rate || highest_rate < found.rate) {
+        return inside->file.failure(FailureKind::unsupported,
+                                    "has a sample rate of " + std::to_string(found.rate.value()) +
+                                        " Hz; convert it to between 8 and 192 kHz");
+    }
+    inside->downmix = make_downmix(found.seats);
     inside->info = RecordingInfo{path,
-                                 inside->file.format(),
-                                 inside->file.rate(),
+                                 found.format,
+                                 found.rate,
                                  static_cast<int>(inside->downmix.outputs()),
-                                 inside->file.channels(),
-                                 inside->file.frames(),
+                                 found.channels,
+                                 found.frames,
                                  inside->downmix.note};
     return Recording(std::move(inside));
 }
@@ -130,7 +142,7 @@ Result<Done> Recording::read_blocks(FramesRange range, Frames block,
     Result<Done> there = inside_->file.still_there();
     if (!there) return there;
     if (range.empty()) return Done{};
-    Result<Done> sought = inside_->file.seek(range.from);
+    Result<Done> sought = inside_->decoder->seek(range.from);
     const double length = static_cast<double>((range.to - range.from).value());
     Audio piece{about.rate, range.from, {}};
     piece.channels.resize(static_cast<std::size_t>(about.channels));

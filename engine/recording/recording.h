@@ -4,9 +4,10 @@
 // are, more mixed down to two (info().note says how). An excerpt is read by seeking: a file of
 // hours opens at once, and memory is bounded by the excerpt.
 //
-// An excerpt is the same, sample by sample, as the same span of the whole file. For Opus, whose
-// decoder settles only after a while, the two may differ by opus_excerpt_error; asking for the same
-// excerpt again always gives the same samples.
+// An excerpt is the same, bit for bit, as the same span of the whole file. Two formats come only
+// close: MP3, whose decoder adds in another order, to mpeg_excerpt_error, and Opus, whose decoder
+// settles only after a while, to opus_excerpt_error. Asking for the same excerpt again always gives
+// the same bits.
 #pragma once
 
 #include <filesystem>
@@ -26,7 +27,8 @@ inline constexpr SampleRate lowest_rate{8000};
 inline constexpr SampleRate highest_rate{192000};
 inline constexpr int most_file_channels = 64;
 
-// Largest difference of a sample between an Opus excerpt and the same span of the whole file.
+// Largest difference of a sample between an excerpt and the same span of the whole file.
+inline constexpr float mpeg_excerpt_error = 1e-6F;  // a few roundings of a float near 1
 inline constexpr float opus_excerpt_error = 1e-4F;
 // A sample larger than this (+100 dB over full scale) is taken for damage, like one that is no
 // number.

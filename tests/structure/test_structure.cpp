@@ -38,6 +38,8 @@ const std::map<std::string, std::set<std::string>> upstream = {
 // Headers of outside libraries -> the only folders that may include them.
 const std::map<std::string, std::set<std::string>> rim = {
     {"sndfile.h", {"engine/recording"}},
+    {"mpg123.h", {"engine/recording"}},
+    {"vorbis/", {"engine/recording"}},
     {"ebur128.h", {"engine/recording"}},
     {"kiss_fft", {"engine/transform"}},
     {"portaudio.h", {"engine/listening"}},
