@@ -8,7 +8,7 @@ Result<Draft> pencil(Draft draft, const std::vector<Note>& notes) {
     row.reserve(notes.size());
     std::uint32_t id = 0;
     for (const Note& n : notes)
-        row.push_back({NoteId{++id}, NoteState::pencilled, n, std::nullopt});
+        row.push_back({NoteId{++id}, NoteState::pencilled, n, std::nullopt, {}});
     auto list = NoteList::make(std::move(row));
     if (!list) return list.failure();
     draft.notes = std::move(list).value();

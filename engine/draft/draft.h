@@ -38,7 +38,8 @@ struct Draft {
     Form form;
     std::vector<std::string> chords;  // [bar - 1], as typed: "Eb6 C7"; may be shorter than the tune
     NoteList notes;
-    NoteId next_id{1};  // for the next note that is made; above every id in use
+    NoteId next_id{1};   // for the next note that is made; above every id in use
+    std::string unread;  // what a newer program wrote, as JSON; kept, not understood
 
     friend bool operator==(const Draft&, const Draft&) = default;
 };

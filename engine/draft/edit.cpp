@@ -179,8 +179,8 @@ Result<Draft> on(const Draft& draft, const AddNote& e) {
                            " already: retune or resize that one");
         }
     }
-    row.insert(after,
-               std::make_shared<const DraftNote>(DraftNote{draft.next_id, e.state, e.note, {}}));
+    row.insert(after, std::make_shared<const DraftNote>(
+                          DraftNote{draft.next_id, e.state, e.note, {}, {}}));
     auto changed = with_row(draft, std::move(row));
     if (changed) changed->next_id.value += 1;
     return changed;
@@ -244,7 +244,7 @@ Result<Draft> on(const Draft& draft, const Repencil& e) {
         }
         if (note.offset - note.onset < shortest_note) continue;
         row.push_back(std::make_shared<const DraftNote>(
-            DraftNote{NoteId{id++}, NoteState::pencilled, std::move(note), {}}));
+            DraftNote{NoteId{id++}, NoteState::pencilled, std::move(note), {}, {}}));
     }
     std::stable_sort(row.begin(), row.end(), [](const Handle& a, const Handle& b) {
         return a->note.onset < b->note.onset;

@@ -103,7 +103,18 @@ Result<Done> History::edit(const Edit& edit) {
     auto after = apply(now_, edit);
     if (!after) return after.failure();
     Change change = difference(now_, *after, describe(now_, edit));
-    if (change.empty()) return Done{};
+    if (!change.empty()) add_step(std::move(change), std::move(after).value());
+    return Done{};
+}
+
+Result<Done> History::replay(const Change& change) {
+    auto after = forward(now_, change);
+    if (!after) return after.failure();
+    add_step(change, std::move(after).value());
+    return Done{};
+}
+
+void History::add_step(Change change, Draft after) {
     steps_.resize(at_);
     if (saved_ && *saved_ > at_) saved_.reset();
     steps_.push_back(std::move(change));
@@ -112,8 +123,7 @@ Result<Done> History::edit(const Edit& edit) {
         if (saved_) saved_ = *saved_ == 0 ? std::nullopt : std::optional(*saved_ - 1);
     }
     at_ = steps_.size();
-    now_ = std::move(after).value();
-    return Done{};
+    now_ = std::move(after);
 }
 
 void History::undo() {

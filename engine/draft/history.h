@@ -51,6 +51,10 @@ class History {
     // changes nothing is no step.
     Result<Done> edit(const Edit& edit);
 
+    // Puts a change that was made before (recovered from a journal) on the list as if it were
+    // edited now. Fails with bad_edit if it does not fit.
+    Result<Done> replay(const Change& change);
+
     bool can_undo() const { return at_ > 0; }
     bool can_redo() const { return at_ < steps_.size(); }
     void undo();
@@ -68,6 +72,8 @@ class History {
     void mark_saved() { saved_ = at_; }
 
   private:
+    void add_step(Change change, Draft after);
+
     Draft now_;
     std::vector<Change> steps_;
     std::size_t at_ = 0;

@@ -42,6 +42,7 @@ struct DraftNote {
     NoteState state = NoteState::pencilled;
     Note note;
     std::optional<Pin> pin;
+    std::string unread;  // what a newer program wrote about it, as JSON; kept, not understood
     bool inked() const { return state == NoteState::inked; }
     friend bool operator==(const DraftNote&, const DraftNote&) = default;
 };

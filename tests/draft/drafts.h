@@ -1,11 +1,11 @@
 // Small drafts for tests: a steady line of notes, and random edits over it.
 #pragma once
 
-#include <random>
 #include <string>
 #include <vector>
 
 #include "engine/draft/edit.h"
+#include "tests/support/dice.h"
 
 namespace bentline::testing {
 
@@ -45,17 +45,15 @@ inline Draft steady_line(std::size_t count) {
 // An edit drawn at random over the whole variety; it may or may not fit the draft.
 class EditMaker {
   public:
-    explicit EditMaker(unsigned seed) : random_(seed) {}
+    explicit EditMaker(unsigned seed) : dice_(seed) {}
     Edit make(const Draft& draft);
 
   private:
-    double uniform(double from, double to) {
-        return std::uniform_real_distribution<double>(from, to)(random_);
-    }
-    int whole(int from, int to) { return std::uniform_int_distribution<int>(from, to)(random_); }
+    double uniform(double from, double to) { return dice_.between(from, to); }
+    int whole(int from, int to) { return dice_.whole(from, to); }
     NoteId any_id(const Draft& draft);
 
-    std::mt19937 random_;
+    Dice dice_;
 };
 
 }  // namespace bentline::testing

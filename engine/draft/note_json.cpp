@@ -1,0 +1,142 @@
+// Notes to JSON and back.
+#include "engine/draft/note_json.h"
+
+#include <functional>
+#include <map>
+
+namespace bentline {
+namespace {
+
+void put(Json& out, const char* name, const std::optional<Seconds>& t) {
+    if (t) out[name] = t->value();
+}
+void put_span(Json& out, const char* from, const char* to,
+              const std::optional<SecondsRange>& span) {
+    if (!span) return;
+    out[from] = span->from.value();
+    out[to] = span->to.value();
+}
+
+struct Writer {
+    Json& out;
+    void operator()(const SlideIn& s) const {
+        if (s.from) out["from_midi"] = s.from->value();
+        put_span(out, "start_s", "end_s", s.span);
+    }
+    void operator()(const SlideOut& s) const {
+        if (s.to) out["to_midi"] = s.to->value();
+        put_span(out, "start_s", "end_s", s.span);
+    }
+    void operator()(const SlideToNext& s) const { put_span(out, "start_s", "end_s", s.span); }
+    void operator()(const Bend& b) const {
+        out["cents"] = b.size.value();
+        put(out, "start_s", b.start);
+        put(out, "peak_s", b.peak);
+        out["release"] = b.release;
+        out["prebend"] = b.prebend;
+        put_span(out, "release_start_s", "release_end_s", b.release_span);
+    }
+    void operator()(const Vibrato& v) const {
+        out["rate_hz"] = v.rate.value();
+        out["depth_cents"] = v.depth.value();
+        put_span(out, "start_s", "end_s", v.span);
+    }
+    void operator()(const Trill& t) const { out["semitones"] = t.semitones; }
+    void operator()(const Staccato&) const {}
+    void operator()(const Accent&) const {}
+};
+
+std::optional<SecondsRange> read_span(Fields& f, const char* from, const char* to) {
+    const auto start = f.seconds(from);
+    const auto end = f.seconds(to);
+    if (!start || !end) return std::nullopt;
+    return SecondsRange{*start, *end};
+}
+
+std::optional<MidiKey> read_key(Fields& f, const char* name) {
+    const auto key = f.whole(name, 0, 127);
+    if (!key) return std::nullopt;
+    return MidiKey(*key);
+}
+
+// The fields of a kind that this version knows; nothing for one that it does not.
+std::optional<InflectionKind> read_kind(const std::string& kind, Fields& f) {
+    if (kind == "slide_in")
+        return SlideIn{read_key(f, "from_midi"), read_span(f, "start_s", "end_s")};
+    if (kind == "slide_out")
+        return SlideOut{read_key(f, "to_midi"), read_span(f, "start_s", "end_s")};
+    if (kind == "slide_to_next") return SlideToNext{read_span(f, "start_s", "end_s")};
+    if (kind == "bend") {
+        Bend b;
+        b.size = Cents(f.need(f.number("cents"), "cents"));
+        b.start = f.seconds("start_s");
+        b.peak = f.seconds("peak_s");
+        b.release = f.flag("release").value_or(false);
+        b.prebend = f.flag("prebend").value_or(false);
+        b.release_span = read_span(f, "release_start_s", "release_end_s");
+        return b;
+    }
+    if (kind == "vibrato") {
+        Vibrato v;
+        v.rate = Hertz(f.need(f.number("rate_hz"), "rate_hz"));
+        v.depth = Cents(f.need(f.number("depth_cents"), "depth_cents"));
+        v.span = read_span(f, "start_s", "end_s");
+        return v;
+    }
+    if (kind == "trill") return Trill{f.need(f.whole("semitones", -24, 24), "semitones")};
+    if (kind == "staccato") return Staccato{};
+    if (kind == "accent") return Accent{};
+    return std::nullopt;
+}
+
+}  // namespace
+
+Json to_json(const Note& note) {
+    Json out;
+    out["onset_s"] = note.onset.value();
+    out["offset_s"] = note.offset.value();
+    out["midi"] = note.key.value();
+    if (note.cents) out["cents"] = note.cents->value();
+    if (note.level) out["level_db"] = note.level->value();
+    if (note.confidence) out["confidence"] = *note.confidence;
+    if (!note.reason.empty()) out["reason"] = note.reason;
+    Json& list = out["inflections"] = Json::array();
+    for (const Inflection& i : note.inflections) {
+        Json one;
+        one["kind"] = kind_name(i.what);
+        std::visit(Writer{one}, i.what);
+        if (i.confidence) one["confidence"] = *i.confidence;
+        if (!i.reason.empty()) one["reason"] = i.reason;
+        list.push_back(std::move(one));
+    }
+    return out;
+}
+
+Note read_note(Fields& f, Json& unknown) {
+    Note note;
+    note.onset = f.need(f.seconds("onset_s"), "onset_s");
+    note.offset = f.need(f.seconds("offset_s"), "offset_s");
+    note.key = MidiKey(f.need(f.whole("midi", 0, 127), "midi"));
+    if (const auto cents = f.number("cents")) note.cents = Cents(*cents);
+    if (const auto level = f.number("level_db")) note.level = Decibels(*level);
+    note.confidence = f.number("confidence");
+    note.reason = f.text("reason").value_or("");
+    const Json list = f.array("inflections").value_or(Json::array());
+    const std::string place = f.place() + ".inflections";
+    for (std::size_t i = 0; i < list.size(); ++i) {
+        Fields one(list[i], element(place, i));
+        const std::string kind = one.need(one.text("kind"), "kind");
+        Inflection inflection;
+        if (auto what = read_kind(kind, one)) {
+            inflection.what = std::move(*what);
+            inflection.confidence = one.number("confidence");
+            inflection.reason = one.text("reason").value_or("");
+            note.inflections.push_back(std::move(inflection));
+        } else {
+            unknown.push_back(list[i]);
+        }
+    }
+    return note;
+}
+
+}  // namespace bentline
