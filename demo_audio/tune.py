@@ -52,7 +52,7 @@ CHORUS = """
 4.:Bb5^200rp 8:G5 4:Eb5. 4:r
 8:r 8:Gb5 8:F5 8:Eb5 t:D5 t:Eb5 t:F5 8:Eb5 8:C5
 8:Ab4 8:C5 8:Eb5 8:G5 8:F5 8:D5 8:Bb4 8:Ab4
-2:G4v5.1,40 4:r 8:D4 8:Gb4/
+2:G4v5.1,40 4:r 8:D4 8:F#4/
 8:G4 8:Bb4 8:D5 8:F5 16:A5 16:G5 16:F5 16:D5 8:Bb4 8:G4
 8:Gb4 8:Bb4 8:Db5 8:F5 t:Eb5 t:Db5 t:C5 4:Bb4
 g:F4 g:Ab4 g:C5 g:F5 2:Ab5v6.4,18 8:r 8:F5 8:Eb5 8:C5
