@@ -1,0 +1,378 @@
+// Dynamic programming over pulses: state = (notes already placed, grid of the pulse before).
+#include "engine/score/grid_path.h"
+
+#include <algorithm>
+#include <array>
+#include <bit>
+#include <cmath>
+
+namespace bentline {
+namespace {
+
+constexpr double never = 1e9;
+
+// What a pulse can be. Swung and straight eighths are written alike; keeping them apart lets a
+// player straighten a beat or a passage.
+enum State : int { swung, straight, triplets, sixteenths, sextuplets, thirty_seconds, state_count };
+
+constexpr std::array<Grid, state_count> grid_of = {Grid::eighths,    Grid::eighths,
+                                                   Grid::triplets,   Grid::sixteenths,
+                                                   Grid::sextuplets, Grid::thirty_seconds};
+
+// How hard a pattern is to read and how seldom it is played, by which places of the grid are struck
+// (bit 0: the beat itself). 1 is about e times as rare. Patterns that a simpler grid also has cost
+// so much that the simpler grid writes them. Common practice, no source; the order of magnitude
+// follows the beat patterns of jazz solos counted by ear.
+double triplet_pattern(unsigned mask) {
+    switch (mask) {
+        case 0b111:
+            return 0.9;
+        case 0b110:
+            return 1.8;
+        case 0b011:
+            return 2.4;
+        case 0b010:
+            return 3.2;
+        case 0b101:  // swung eighths
+        case 0b100:
+            return 4.5;
+        default:
+            return never;
+    }
+}
+
+double sixteenth_pattern(unsigned mask) {
+    switch (mask) {
+        case 0b1111:
+            return 0.9;
+        case 0b1101:
+        case 0b0111:
+            return 1.7;
+        case 0b1110:
+            return 1.9;
+        case 0b1011:
+            return 2.2;
+        case 0b1100:
+            return 2.4;
+        case 0b1001:
+            return 3.0;  // dotted eighth and sixteenth: swung eighths, mostly
+        case 0b0011:
+        case 0b0110:
+            return 3.2;
+        case 0b1010:
+            return 3.6;
+        case 0b1000:
+        case 0b0010:
+            return 3.8;
+        default:
+            return never;
+    }
+}
+
+double sextuplet_pattern(unsigned mask) {
+    const int count = std::popcount(mask);
+    if (mask == 0b111111) return 1.8;
+    if (mask == 0b111110) return 2.4;
+    if (mask == 0b111001 || mask == 0b001111) return 2.6;  // a sixteenth triplet and an eighth
+    if (mask == 0b111000 || mask == 0b000111) return 3.4;
+    return count >= 4 ? 4.0 : never;
+}
+
+double thirty_second_pattern(unsigned mask) {
+    return mask & 0b10101010U ? 2.6 + 0.3 * (8 - std::popcount(mask)) : never;
+}
+
+// Compound pulses: three eighths; sixteenths are six.
+double compound_sixteenth_pattern(unsigned mask) {
+    const int odd = std::popcount(mask & 0b101010U);
+    return odd == 0 ? never : 0.7 + 0.4 * (3 - odd) + 0.3 * (6 - std::popcount(mask));
+}
+
+double pattern_cost(State state, bool compound, unsigned mask) {
+    switch (state) {
+        case swung:
+            return 0.0;
+        case straight:
+            return mask & 0b10U ? 0.7 : never;
+        case triplets:
+            return triplet_pattern(mask);
+        case sixteenths:
+            return compound ? compound_sixteenth_pattern(mask) : sixteenth_pattern(mask);
+        case sextuplets:
+            return sextuplet_pattern(mask);
+        default:
+            return thirty_second_pattern(mask);
+    }
+}
+
+// Neighbours tend to share a grid.
+double change_cost(int before, int now) {
+    const bool plain_before = before <= straight;
+    const bool plain_now = now <= straight;
+    if (plain_before && plain_now) return before == now ? 0.0 : 0.3;
+    if (plain_before || plain_now) return 0.0;
+    return before == now ? -0.3 : 0.5;
+}
+
+double rounded_square(
+    double z) {  // z^2 / 2, going on straight past 2.5: one stray note is no disaster
+    return z < 2.5 ? 0.5 * z * z : 2.5 * z - 3.125;
+}
+
+// 1.2 is the price of a grace note at 35 ms before its note, rising steeply towards settings.grace.
+// A slower one is bought only where the grids have no place left.
+double grace_cost(const Stroke& s, const QuantiseSettings& settings) {
+    constexpr double last_resort = 40.0;
+    if (s.to_next > 1.35 * settings.grace) return last_resort;
+    const double over =
+        std::max(0.0, s.to_next.value() - 0.035) / (0.5 * (settings.grace.value() - 0.032));
+    return 1.2 + 0.5 * over * over;
+}
+
+class Search {
+  public:
+    Search(const std::vector<Pulse>& pulses, const std::vector<Stroke>& strokes, double off_beat,
+           const QuantiseSettings& settings, bool quick)
+        : pulses_(pulses),
+          strokes_(strokes),
+          off_beat_(off_beat),
+          settings_(settings),
+          quick_(quick) {
+        graces_.reserve(strokes.size());
+        for (const Stroke& s : strokes)
+            graces_.push_back(grace_cost(s, settings));
+        find_sweeps();
+        if (!graces_.empty()) graces_.back() = never;  // a grace note needs a note after it
+    }
+
+    GridPath run();
+
+  private:
+    struct Arrival {
+        double cost = std::numeric_limits<double>::infinity();
+        std::size_t from = 0;  // notes placed before this pulse
+        int state_before = 0;
+    };
+
+    // Notes that follow each other at a sweep's pace go together: all small, none with a place.
+    void find_sweeps();
+    // Before pulse p, at least low and at most high notes are placed.
+    void find_bounds();
+    bool allowed(int state, bool compound, std::size_t notes) const;
+    double off_beat_of(int state) const { return state == straight ? 0.5 : off_beat_; }
+    double deviation(std::size_t note, std::size_t pulse, int state, int place) const;
+    double fast_cost(const Pulse& pulse, int state) const;
+    // Cheapest places of notes [first, last) on a grid of a pulse. Fills `places` if asked.
+    double place_notes(std::size_t pulse, int state, std::size_t first, std::size_t last,
+                       std::vector<int>* places) const;
+
+    const std::vector<Pulse>& pulses_;
+    const std::vector<Stroke>& strokes_;
+    const double off_beat_;
+    const QuantiseSettings& settings_;
+    const bool quick_;
+    std::vector<double> graces_;  // cost of each note as a grace note
+    std::vector<double> sweeps_;  // cost of a place, for each note
+    std::vector<std::size_t> low_, high_;
+};
+
+void Search::find_sweeps() {
+    const Seconds pace = 0.95 * settings_.grace;
+    sweeps_.assign(strokes_.size(), 0.0);
+    for (std::size_t i = 0; i + 1 < strokes_.size(); ++i) {
+        const bool runs_on = strokes_[i].to_next < pace && strokes_[i + 1].to_next < pace;
+        const bool runs_in = i > 0 && strokes_[i - 1].to_next < pace && strokes_[i].to_next < pace;
+        if (!runs_on && !runs_in) continue;
+        graces_[i] = std::min(graces_[i], 0.4);
+        sweeps_[i] = 2.0;
+    }
+}
+
+void Search::find_bounds() {
+    const std::size_t n = strokes_.size();
+    low_.assign(pulses_.size() + 1, 0);
+    high_.assign(pulses_.size() + 1, n);
+    std::size_t low = 0;
+    std::size_t high = 0;
+    for (std::size_t p = 0; p < pulses_.size(); ++p) {
+        const double at = static_cast<double>(p);
+        while (low < n && strokes_[low].at + strokes_[low].leeway < at - 0.4)
+            ++low;
+        while (high < n && strokes_[high].at < at + 0.12)
+            ++high;
+        low_[p] = p == 0 ? 0 : low;  // nothing lies before the first pulse
+        high_[p] = p == 0 ? 0 : high;
+    }
+    low_.back() = n;
+}
+
+bool Search::allowed(int state, bool compound, std::size_t notes) const {
+    if (state == swung) return true;
+    if (notes == 0) return false;
+    if (state == straight) return !compound && off_beat_ > 0.53;
+    if (state == triplets) return !compound;
+    if (state == sextuplets) return !compound && !quick_ && notes >= 3;
+    if (state == thirty_seconds) return !compound && !quick_ && notes >= 4;
+    return true;
+}
+
+double Search::deviation(std::size_t note, std::size_t pulse, int state, int place) const {
+    const Pulse& p = pulses_[pulse];
+    const Grid grid = grid_of[static_cast<std::size_t>(state)];
+    const double meant =
+        static_cast<double>(pulse) + place_in_pulse(grid, p.compound, off_beat_of(state), place);
+    const Stroke& s = strokes_[note];
+    const double late = s.at - meant;
+    const double off = late > 0.0 ? late : std::min(0.0, late + s.leeway);
+    const double pulse_s = (p.to - p.from).value();
+    double spread = settings_.spread.value();
+    if (grid == Grid::eighths && place == 1 && !p.compound) {
+        spread = std::hypot(spread, settings_.swing_spread * pulse_s);
+    }
+    return rounded_square(std::abs(off) * pulse_s / spread);
+}
+
+double Search::fast_cost(const Pulse& pulse, int state) const {
+    if (state <= straight) return 0.0;
+    const double step = (pulse.to - pulse.from).value() /
+                        places_of(grid_of[static_cast<std::size_t>(state)], pulse.compound);
+    return 2.5 * std::max(0.0, settings_.fast_step.value() / step - 1.0);
+}
+
+double Search::place_notes(std::size_t pulse, int state, std::size_t first, std::size_t last,
+                           std::vector<int>* places) const {
+    const bool compound = pulses_[pulse].compound;
+    const int count = places_of(grid_of[static_cast<std::size_t>(state)], compound);
+    const unsigned masks = 1U << count;
+    std::array<double, 256> cost{};
+    cost.fill(never);
+    cost[0] = 0.0;
+    std::vector<std::array<std::int16_t, 256>> choices(places ? last - first : 0);
+    for (std::size_t n = first; n < last; ++n) {
+        std::array<double, 8> off{};
+        for (int k = 0; k < count; ++k)
+            off[static_cast<std::size_t>(k)] = sweeps_[n] + deviation(n, pulse, state, k);
+        for (unsigned mask = masks;
+             mask-- > 0;) {  // downwards: cost[smaller mask] is still the old one
+            double best = cost[mask] + graces_[n];
+            int choice = -1;
+            if (mask != 0) {
+                const int top = static_cast<int>(std::bit_width(mask)) - 1;
+                const double placed = cost[mask ^ (1U << top)] + off[static_cast<std::size_t>(top)];
+                if (placed < best) {
+                    best = placed;
+                    choice = top;
+                }
+            }
+            cost[mask] = std::min(best, never);
+            if (places) choices[n - first][mask] = static_cast<std::int16_t>(choice);
+        }
+    }
+    double best = never;
+    unsigned best_mask = 0;
+    for (unsigned mask = 0; mask < masks; ++mask) {
+        if (cost[mask] >= never) continue;
+        const double total = cost[mask] + pattern_cost(static_cast<State>(state), compound, mask);
+        if (total < best) {
+            best = total;
+            best_mask = mask;
+        }
+    }
+    if (places) {
+        places->assign(last - first, -1);
+        for (std::size_t n = last; n-- > first;) {
+            const int choice = choices[n - first][best_mask];
+            (*places)[n - first] = choice;
+            if (choice >= 0) best_mask ^= 1U << choice;
+        }
+    }
+    return best;
+}
+
+GridPath Search::run() {
+    find_bounds();
+    const std::size_t pulse_count = pulses_.size();
+    std::vector<std::vector<std::array<Arrival, state_count>>> table(pulse_count + 1);
+    for (std::size_t p = 0; p <= pulse_count; ++p)
+        table[p].resize(high_[p] - low_[p] + 1);
+    table[0][0][swung].cost = 0.0;
+    for (std::size_t p = 0; p < pulse_count; ++p) {
+        for (std::size_t i = low_[p]; i <= high_[p]; ++i) {
+            const auto& here = table[p][i - low_[p]];
+            if (std::none_of(here.begin(), here.end(),
+                             [](const Arrival& a) { return a.cost < never; }))
+                continue;
+            for (std::size_t j = std::max(i, low_[p + 1]); j <= high_[p + 1]; ++j) {
+                for (int state = 0; state < state_count; ++state) {
+                    if (!allowed(state, pulses_[p].compound, j - i)) continue;
+                    const double own =
+                        place_notes(p, state, i, j, nullptr) + fast_cost(pulses_[p], state);
+                    if (own >= never) continue;
+                    Arrival& there = table[p + 1][j - low_[p + 1]][static_cast<std::size_t>(state)];
+                    for (int before = 0; before < state_count; ++before) {
+                        const double total = here[static_cast<std::size_t>(before)].cost +
+                                             change_cost(before, state) + own;
+                        if (total < there.cost) there = {total, i, before};
+                    }
+                }
+            }
+        }
+    }
+    GridPath path;
+    int state = 0;
+    const auto& ends = table[pulse_count][strokes_.size() - low_[pulse_count]];
+    for (int s = 0; s < state_count; ++s) {
+        if (ends[static_cast<std::size_t>(s)].cost < path.cost) {
+            path.cost = ends[static_cast<std::size_t>(s)].cost;
+            state = s;
+        }
+    }
+    if (!std::isfinite(path.cost)) return path;
+    path.pulses.resize(pulse_count);
+    std::size_t last = strokes_.size();
+    for (std::size_t p = pulse_count; p-- > 0;) {
+        const Arrival& arrival = table[p + 1][last - low_[p + 1]][static_cast<std::size_t>(state)];
+        PulseChoice& choice = path.pulses[p];
+        choice.grid = grid_of[static_cast<std::size_t>(state)];
+        choice.straight = state == straight;
+        choice.first = arrival.from;
+        choice.last = last;
+        place_notes(p, state, arrival.from, last, &choice.place);
+        last = arrival.from;
+        state = arrival.state_before;
+    }
+    return path;
+}
+
+}  // namespace
+
+int places_of(Grid grid, bool compound) {
+    switch (grid) {
+        case Grid::eighths:
+            return compound ? 3 : 2;
+        case Grid::triplets:
+            return 3;
+        case Grid::sixteenths:
+            return compound ? 6 : 4;
+        case Grid::sextuplets:
+            return 6;
+        default:
+            return 8;
+    }
+}
+
+double place_in_pulse(Grid grid, bool compound, double off_beat, int index) {
+    if (grid == Grid::eighths && !compound) return index == 0 ? 0.0 : off_beat;
+    return static_cast<double>(index) / places_of(grid, compound);
+}
+
+Ticks place_in_ticks(Grid grid, const Pulse& pulse, int index) {
+    return Ticks(pulse.length.value() * index / places_of(grid, pulse.compound));
+}
+
+GridPath cheapest_path(const std::vector<Pulse>& pulses, const std::vector<Stroke>& strokes,
+                       double off_beat, const QuantiseSettings& settings, bool quick) {
+    return Search(pulses, strokes, off_beat, settings, quick).run();
+}
+
+}  // namespace bentline

@@ -1,0 +1,252 @@
+// Votes of tonics, key, chord and direction for each letter.
+#include "engine/score/spell.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <string_view>
+
+namespace bentline {
+namespace {
+
+constexpr std::string_view letters = "CDEFGAB";
+constexpr std::array<int, 7> naturals = {0, 2, 4, 5, 7, 9, 11};
+// Letters above a tonic, for each interval in semitones: its harmonic chromatic scale.
+constexpr std::array<int, 12> letters_above = {0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6};
+
+int wrap(int value, int modulus) {
+    return ((value % modulus) + modulus) % modulus;
+}
+
+int letter_index(char step) {
+    return static_cast<int>(letters.find(step));
+}
+
+// The accidental that makes a letter sound a pitch class, -5 to 6.
+int alter_for(int letter, int pitch_class) {
+    return wrap(pitch_class - naturals[static_cast<std::size_t>(letter)] + 5, 12) - 5;
+}
+
+// Tonic of a signature: fifths from C, its letter four steps on for each fifth. A minor key's lies
+// a minor third below.
+int tonic_letter(const Key& key) {
+    return wrap(4 * key.fifths + (key.minor ? 5 : 0), 7);
+}
+
+int letter_from(int tonic, int tonic_class, int pitch_class) {
+    return wrap(
+        tonic + letters_above[static_cast<std::size_t>(wrap(pitch_class - tonic_class, 12))], 7);
+}
+
+// Letter -> accidental of the signature.
+std::array<int, 7> signature(const Key& key) {
+    constexpr std::array<int, 7> order = {3, 0, 4, 1, 5, 2, 6};  // F C G D A E B
+    std::array<int, 7> alters{};
+    for (int i = 0; i < key.fifths; ++i)
+        alters[static_cast<std::size_t>(order[static_cast<std::size_t>(i)])] = 1;
+    for (int i = 0; i < -key.fifths; ++i)
+        alters[static_cast<std::size_t>(order[static_cast<std::size_t>(6 - i)])] = -1;
+    return alters;
+}
+
+SpelledPitch pitch_from(int letter, MidiKey key) {
+    SpelledPitch p;
+    p.step = letters[static_cast<std::size_t>(letter)];
+    p.alter = alter_for(letter, wrap(key.value(), 12));
+    p.octave = (key.value() - p.alter - naturals[static_cast<std::size_t>(letter)]) / 12 - 1;
+    return p;
+}
+
+class Speller {
+  public:
+    Speller(const std::vector<SpellingNote>& line, const Key& key, const SpellingSettings& settings)
+        : line_(line),
+          settings_(settings),
+          signature_(signature(key)),
+          tonic_letter_(tonic_letter(key)),
+          tonic_class_(wrap(naturals[static_cast<std::size_t>(tonic_letter_)] +
+                                signature_[static_cast<std::size_t>(tonic_letter_)],
+                            12)) {}
+
+    std::vector<SpelledPitch> run() const {
+        std::vector<SpelledPitch> names;
+        names.reserve(line_.size());
+        for (std::size_t i = 0; i < line_.size(); ++i)
+            names.push_back(pitch_from(letter_of(i), line_[i].key));
+        return names;
+    }
+
+  private:
+    using Votes = std::array<double, 7>;
+
+    int letter_of(std::size_t i) const {
+        Votes votes{};
+        context_votes(i, votes);
+        key_votes(i, votes);
+        const bool belongs = chord_votes(i, votes);
+        if (!belongs) direction_votes(i, votes);
+        const int pitch_class = wrap(line_[i].key.value(), 12);
+        int best = -1;
+        for (int letter = 0; letter < 7; ++letter) {
+            const int alter = alter_for(letter, pitch_class);
+            auto& vote = votes[static_cast<std::size_t>(letter)];
+            if (std::abs(alter) > 2) continue;
+            if (std::abs(alter) == 2)
+                vote -= 2.2;  // a double accidental only where the chord insists
+            const bool in_signature = signature_[static_cast<std::size_t>(letter)] == alter;
+            const bool white = alter != 0 && is_white(pitch_class);
+            if (white && !in_signature) vote -= settings_.awkward;
+            if (best < 0 || vote > votes[static_cast<std::size_t>(best)]) best = letter;
+        }
+        return best;
+    }
+
+    static bool is_white(int pitch_class) {
+        return std::find(naturals.begin(), naturals.end(), pitch_class) != naturals.end();
+    }
+
+    void context_votes(std::size_t i, Votes& votes) const {
+        const auto before = static_cast<std::size_t>(settings_.notes_before);
+        const std::size_t from = i > before ? i - before : 0;
+        const std::size_t to =
+            std::min(line_.size(), i + static_cast<std::size_t>(settings_.notes_after));
+        const int pitch_class = wrap(line_[i].key.value(), 12);
+        for (std::size_t n = from; n < to; ++n) {
+            const int tonic = wrap(line_[n].key.value(), 12);
+            const int letter =
+                letter_from(letter_from(tonic_letter_, tonic_class_, tonic), tonic, pitch_class);
+            votes[static_cast<std::size_t>(letter)] += 1.0 / static_cast<double>(to - from);
+        }
+    }
+
+    bool in_key(int pitch_class) const {
+        for (std::size_t l = 0; l < 7; ++l) {
+            if (wrap(naturals[l] + signature_[l], 12) == pitch_class) return true;
+        }
+        return false;
+    }
+
+    void key_votes(std::size_t i, Votes& votes) const {
+        const int pitch_class = wrap(line_[i].key.value(), 12);
+        votes[static_cast<std::size_t>(letter_from(tonic_letter_, tonic_class_, pitch_class))] +=
+            settings_.key_tonic;
+        for (std::size_t l = 0; l < 7; ++l) {
+            if (wrap(naturals[l] + signature_[l], 12) == pitch_class) votes[l] += settings_.in_key;
+        }
+    }
+
+    // Whether key or chord have the note: such a note is no mere passing note.
+    bool chord_votes(std::size_t i, Votes& votes) const {
+        const int pitch_class = wrap(line_[i].key.value(), 12);
+        const Chord* chord = line_[i].chord;
+        if (!chord || chord->tones.empty()) return in_key(pitch_class);
+        const int root = letter_index(chord->root.step);
+        if (const auto tone = chord->tone_at(pitch_class)) {
+            votes[static_cast<std::size_t>(wrap(root + tone->degree - 1, 7))] +=
+                settings_.chord_tone;
+            return true;
+        }
+        votes[static_cast<std::size_t>(
+            letter_from(root, chord->root.pitch_class(), pitch_class))] += settings_.chord_scale;
+        return in_key(pitch_class);
+    }
+
+    // Meredith's second stage, by the letters that the neighbours have in the key.
+    void direction_votes(std::size_t i, Votes& votes) const {
+        if (i + 1 >= line_.size()) return;
+        const int here = line_[i].key.value();
+        const int to = line_[i + 1].key.value() - here;
+        const int next = plain_letter(i + 1);
+        // A semitone up into the next note: its own letter is taken, the one below is ours (F# G).
+        // A semitone down: the one above (Ab G).
+        if (to == 1) votes[static_cast<std::size_t>(wrap(next - 1, 7))] += settings_.direction;
+        if (to == -1) votes[static_cast<std::size_t>(wrap(next + 1, 7))] += settings_.direction;
+    }
+
+    int plain_letter(std::size_t i) const {
+        Votes votes{};
+        context_votes(i, votes);
+        key_votes(i, votes);
+        chord_votes(i, votes);
+        return static_cast<int>(std::max_element(votes.begin(), votes.end()) - votes.begin());
+    }
+
+    const std::vector<SpellingNote>& line_;
+    const SpellingSettings& settings_;
+    const std::array<int, 7> signature_;
+    const int tonic_letter_;
+    const int tonic_class_;
+};
+
+// Krumhansl & Kessler 1982, from the tonic up.
+constexpr std::array<double, 12> major_profile = {6.35, 2.23, 3.48, 2.33, 4.38, 4.09,
+                                                  2.52, 5.19, 2.39, 3.66, 2.29, 2.88};
+constexpr std::array<double, 12> minor_profile = {6.33, 2.68, 3.52, 5.38, 2.60, 3.53,
+                                                  2.54, 4.75, 3.98, 2.69, 3.34, 3.17};
+
+double correlation(const std::array<double, 12>& a, const std::array<double, 12>& profile,
+                   int tonic) {
+    double mean_a = 0.0, mean_p = 0.0;
+    for (std::size_t i = 0; i < 12; ++i) {
+        mean_a += a[i] / 12.0;
+        mean_p += profile[i] / 12.0;
+    }
+    double ab = 0.0, aa = 0.0, bb = 0.0;
+    for (int i = 0; i < 12; ++i) {
+        const double x = a[static_cast<std::size_t>(i)] - mean_a;
+        const double y = profile[static_cast<std::size_t>(wrap(i - tonic, 12))] - mean_p;
+        ab += x * y;
+        aa += x * x;
+        bb += y * y;
+    }
+    return aa > 0.0 ? ab / std::sqrt(aa * bb) : 0.0;
+}
+
+// The signature of a tonic, with at most six accidentals; six flats before six sharps, as horn
+// players' keys have it (common practice, no source).
+Key key_on(int tonic, bool minor) {
+    const int major_tonic = minor ? wrap(tonic + 3, 12) : tonic;
+    int fifths = wrap(7 * major_tonic, 12);
+    if (fifths > 5) fifths -= 12;
+    return {fifths, minor};
+}
+
+}  // namespace
+
+std::vector<SpelledPitch> spell(const std::vector<SpellingNote>& line, const Key& key,
+                                const SpellingSettings& settings) {
+    return Speller(line, key, settings).run();
+}
+
+PitchName name_in_key(int pitch_class, const Key& key) {
+    const std::array<int, 7> alters = signature(key);
+    for (int l = 0; l < 7; ++l) {
+        if (alter_for(l, pitch_class) == alters[static_cast<std::size_t>(l)]) {
+            return {letters[static_cast<std::size_t>(l)], alters[static_cast<std::size_t>(l)]};
+        }
+    }
+    const int letter = letter_from(tonic_letter(key), key.tonic(), pitch_class);
+    return {letters[static_cast<std::size_t>(letter)], alter_for(letter, pitch_class)};
+}
+
+Key suggest_key(const std::vector<MidiKey>& line, const std::vector<Ticks>& lengths) {
+    std::array<double, 12> heard{};
+    for (std::size_t i = 0; i < line.size(); ++i) {
+        heard[static_cast<std::size_t>(wrap(line[i].value(), 12))] +=
+            static_cast<double>(lengths[i].value());
+    }
+    Key best;
+    double best_fit = 1e-9;
+    for (int tonic = 0; tonic < 12; ++tonic) {
+        for (const bool minor : {false, true}) {
+            const double fit = correlation(heard, minor ? minor_profile : major_profile, tonic);
+            if (fit > best_fit + 1e-12) {
+                best_fit = fit;
+                best = key_on(tonic, minor);
+            }
+        }
+    }
+    return best;
+}
+
+}  // namespace bentline
