@@ -60,6 +60,8 @@ std::string reason_of(const fs::path& target, int error) {
             return "the disk is read-only; choose another folder";
         case EISDIR:
             return "it is a folder; give the name of a file";
+        case ELOOP:
+            return "its links lead in a circle; give the name of a file";
         case ENAMETOOLONG:
             return "its name is too long; choose a shorter one";
         case EPIPE:
@@ -98,6 +100,9 @@ Result<AtomicFile> AtomicFile::create(const fs::path& target) {
     if (target.filename().empty() || target.filename() == "." || target.filename() == "..") {
         return write_failure(target, target.empty() ? ENOENT : EISDIR);
     }
+
+    std::error_code ignored;
+    if (fs::is_symlink(file.real_, ignored)) return write_failure(target, ELOOP);
 
     struct stat there {};
     const bool exists = ::stat(file.real_.c_str(), &there) == 0;

@@ -216,12 +216,6 @@ Result<Done> check_whole(const OpenFile& file, Coding coding, Decoder& decoder) 
         }
         return Done{};
     }
-    if (info.frames.value() == SF_COUNT_MAX) {
-        return file.failure(
-            FailureKind::truncated,
-            "ends too early, in the middle of the sound; copy or download it again, "
-            "or convert the part that is there");
-    }
     const Frames last = info.frames - Frames(1);
     std::vector<float> frame(static_cast<std::size_t>(info.channels));
     const Result<Done> sought = decoder.seek(last);
@@ -254,15 +248,36 @@ Result<Done> skip(Decoder& decoder, const OpenFile& file, Frames at, Frames to) 
     return Done{};
 }
 
-Result<std::unique_ptr<Decoder>> open_decoder(const OpenFile& file) {
-    SF_INFO form{};
-    file.rewind();
-    Handle sound(sf_open_fd(file.descriptor(), SFM_READ, &form, SF_FALSE));
-    if (!sound) {
+namespace {
+
+// Why no decoder opens a file.
+Failure no_decoder(const OpenFile& file) {
+    const std::string name = format_by_first_bytes(file);
+    if (name.empty()) {
         return file.failure(FailureKind::not_audio,
                             "is not a sound file that can be read; Bentline reads WAV, AIFF, FLAC, "
                             "OGG Vorbis, Opus and MP3");
     }
+    return file.failure(FailureKind::damaged,
+                        "begins like a " + name +
+                            " file but cannot be decoded; copy or download it "
+                            "again, or convert it to WAV or FLAC");
+}
+
+}  // namespace
+
+Result<std::unique_ptr<Decoder>> open_decoder(const OpenFile& file) {
+    // Before libsndfile, which lets libmpg123 write its complaints to standard error.
+    if (looks_like_mpeg(file)) return open_mpeg_decoder(file);
+    if (format_by_first_bytes(file) == "OGG" && ogg_breaks_off(file)) {
+        return file.failure(FailureKind::truncated,
+                            "ends too early, in the middle of the sound; copy or download it "
+                            "again, or convert the part that is there");
+    }
+    SF_INFO form{};
+    file.rewind();
+    Handle sound(sf_open_fd(file.descriptor(), SFM_READ, &form, SF_FALSE));
+    if (!sound) return no_decoder(file);
     if ((form.format & SF_FORMAT_TYPEMASK) == SF_FORMAT_MPEG) {
         sound.reset();
         return open_mpeg_decoder(file);

@@ -81,6 +81,11 @@ std::optional<Fingerprint> parse_fingerprint(std::string_view text) {
     int rate = 0;
     std::int64_t frames = 0;
     Fingerprint mark;
+    constexpr std::size_t digits = 16;
+    const std::size_t last_dash = text.rfind('-');
+    if (last_dash == std::string_view::npos || text.size() - last_dash - 1 != digits) {
+        return std::nullopt;
+    }
     const bool good =
         take_number(text, rate, 10, false) && take_number(text, mark.channels, 10, false) &&
         take_number(text, frames, 10, false) && take_number(text, mark.bytes, 10, false) &&

@@ -1,4 +1,4 @@
-// A walk over the chunks of a file, reading nothing but their headers.
+// Reads headers byte by byte; nothing here decodes sound.
 #include "engine/recording/header_check.h"
 
 #include <algorithm>
@@ -55,6 +55,55 @@ std::optional<SoundBytes> sound_bytes(const OpenFile& file) {
         if (at >= file.size()) return std::nullopt;
     }
     return std::nullopt;
+}
+
+bool ogg_breaks_off(const OpenFile& file) {
+    constexpr std::int64_t largest_page = 65307;  // RFC 3533 section 6
+    const std::int64_t from = std::max<std::int64_t>(0, file.size() - 2 * largest_page);
+    const std::string tail = file.bytes(from, static_cast<std::size_t>(file.size() - from));
+    constexpr std::size_t header = 27;
+    const std::size_t page = tail.rfind("OggS");
+    if (page == std::string::npos || page + header > tail.size()) return true;
+    const auto segments = static_cast<unsigned char>(tail[page + 26]);
+    std::size_t length = header + segments;
+    if (page + length > tail.size()) return true;
+    for (std::size_t i = 0; i < segments; ++i) {
+        length += static_cast<unsigned char>(tail[page + header + i]);
+    }
+    const bool marked_last = (tail[page + 5] & 4) != 0;
+    return page + length > tail.size() || !marked_last;
+}
+
+std::int64_t mpeg_start(const OpenFile& file) {
+    const std::string head = file.bytes(0, 10);
+    if (head.size() < 10 || head.compare(0, 3, "ID3") != 0) return 0;
+    std::int64_t size = 0;  // four times seven bits (ID3v2.3 section 3.1)
+    for (std::size_t i = 6; i < 10; ++i)
+        size = size * 128 + (head[i] & 0x7F);
+    return size + 10;
+}
+
+bool looks_like_mpeg(const OpenFile& file) {
+    const std::string bytes = file.bytes(mpeg_start(file), 4);
+    if (bytes.size() < 4) return false;
+    const std::uint64_t word = number(bytes, 0, 4, true);
+    const bool sync = word >> 21U == 0x7FF;
+    const std::uint64_t version = word >> 19U & 3U;
+    const std::uint64_t layer = word >> 17U & 3U;
+    const std::uint64_t bitrate = word >> 12U & 15U;
+    const std::uint64_t rate = word >> 10U & 3U;
+    return sync && version != 1 && layer != 0 && bitrate != 15 && rate != 3;
+}
+
+std::string format_by_first_bytes(const OpenFile& file) {
+    const std::string head = file.bytes(0, 12);
+    const auto begins = [&](const char* mark) { return head.rfind(mark, 0) == 0; };
+    if (begins("RIFF") || begins("RIFX") || begins("RF64")) return "WAV";
+    if (begins("FORM")) return "AIFF";
+    if (begins("fLaC")) return "FLAC";
+    if (begins("OggS")) return "OGG";
+    if (begins("ID3")) return "MP3";
+    return "";
 }
 
 }  // namespace bentline

@@ -7,6 +7,7 @@
 #include <mpg123.h>
 
 #include "engine/recording/decoder.h"
+#include "engine/recording/header_check.h"
 
 namespace bentline {
 
@@ -23,21 +24,11 @@ struct Delete {
 };
 using Handle = std::unique_ptr<mpg123_handle, Delete>;
 
-// Where the sound begins: after an ID3v2 tag, whose size is four times seven bits.
-std::int64_t after_tag(const OpenFile& file) {
-    const std::string head = file.bytes(0, 10);
-    if (head.size() < 10 || head.compare(0, 3, "ID3") != 0) return 0;
-    std::int64_t size = 0;
-    for (std::size_t i = 6; i < 10; ++i)
-        size = size * 128 + (head[i] & 0x7F);
-    return size + 10;
-}
-
 // Whether the first frame holds a length header, which is then a promise.
 bool has_length_header(const OpenFile& file) {
     constexpr std::size_t longest_frame =
         2881;  // ISO 11172-3 layer III at 320 kbit/s, 16 kHz halves it
-    const std::string first = file.bytes(after_tag(file), longest_frame);
+    const std::string first = file.bytes(mpeg_start(file), longest_frame);
     return first.find("Xing") != std::string::npos || first.find("Info") != std::string::npos;
 }
 

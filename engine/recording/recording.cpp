@@ -36,6 +36,16 @@ struct Recording::Inside {
 
     explicit Inside(OpenFile f) : file(std::move(f)) {}
 
+    // An error can leave a decoder unfit for more; the next excerpt then begins with a new one.
+    Result<Done> seek(Frames to) {
+        if (!decoder) {
+            Result<std::unique_ptr<Decoder>> fresh = open_decoder(file);
+            if (!fresh) return fresh.failure();
+            decoder = std::move(*fresh);
+        }
+        return decoder->seek(to);
+    }
+
     // Decodes the next out.length() frames, which begin at frame `at`, into the outputs.
     Result<Done> decode(Frames at, Audio& out) {
         const auto channels = static_cast<std::size_t>(info.file_channels);
@@ -142,7 +152,7 @@ Result<Done> Recording::read_blocks(FramesRange range, Frames block,
     Result<Done> there = inside_->file.still_there();
     if (!there) return there;
     if (range.empty()) return Done{};
-    Result<Done> sought = inside_->decoder->seek(range.from);
+    Result<Done> sought = inside_->seek(range.from);
     const double length = static_cast<double>((range.to - range.from).value());
     Audio piece{about.rate, range.from, {}};
     piece.channels.resize(static_cast<std::size_t>(about.channels));
@@ -157,6 +167,7 @@ Result<Done> Recording::read_blocks(FramesRange range, Frames block,
         Result<Done> decoded = sought ? inside_->decode(at, piece) : sought;
         if (!decoded) {
             // A file that changed under our hands decodes to nonsense; say the true reason.
+            inside_->decoder.reset();
             Result<Done> still = inside_->file.still_there();
             return still ? decoded : still;
         }
