@@ -7,7 +7,8 @@
 #include <span>
 #include <vector>
 
-#include "tests/support/tones.h"
+#include "tests/corpus/phrase.h"
+#include "tests/support/dice.h"
 
 namespace bentline::corpus {
 
@@ -35,28 +36,30 @@ constexpr std::array<Instrument, 8> locked_ones = {{{fluid, 26},
                                                     {tim, 26},
                                                     {general, 24}}};
 
+constexpr std::array<const char*, 3> band_fonts = {fluid, tim, general};
+
 constexpr std::uint64_t development_seeds = 1000;
 constexpr std::uint64_t locked_seeds = 770000;
 
 constexpr SampleRate rate{44100};
 
-Focus pointing_at(const std::vector<Note>& notes, double place) {
-    Focus f;
+// The register that a user would bracket: from a little under the lowest note to a little over the
+// highest.
+void bracket_register(const std::vector<Note>& notes, Focus& focus) {
     double low = 100.0;
     double high = 20.0;
     for (const Note& n : notes) {
         const double key = n.key.value();
+        const Bend* bend = find<Bend>(n);
         low = std::min(low, key - 2.0);
-        high = std::max(high, key + 3.0);
+        high = std::max(high, key + 2.0 + (bend ? bend->size.value() / 100.0 : 0.0));
         if (const SlideIn* s = find<SlideIn>(n); s && s->from) {
             low = std::min(low, s->from->value() - 1.0);
             high = std::max(high, s->from->value() + 1.0);
         }
     }
-    f.lowest = Pitch(std::max(23.0, low));
-    f.highest = Pitch(std::min(100.0, high));
-    f.place = place;
-    return f;
+    focus.lowest = Pitch(std::max(23.0, low));
+    focus.highest = Pitch(std::min(100.0, high));
 }
 
 }  // namespace
@@ -90,20 +93,21 @@ Result<Take> Collection::make(int number) {
     settings.lowest = MidiKey(which.lowest);
     const Phrase phrase = write_phrase(seed, settings);
     LeadTrack lead = render_lead(phrase, **lead_voice, seed);
-
-    Take take;
+    testing::Dice dice(seed ^ 0xBA2DULL);
+    auto staged = stage(choice_.scene, choice_.lead_over_band, phrase, std::move(lead),
+                        band_fonts[static_cast<std::size_t>(dice.whole(0, choice_.locked ? 2 : 1))],
+                        rate, dice);
+    if (!staged) return staged.failure();
+    Take take = std::move(*staged);
     take.name = std::filesystem::path(which.font).stem().string() + " " +
                 std::to_string(which.program) + ", seed " + std::to_string(seed);
-    take.truth = std::move(lead.truth);
-    take.focus = pointing_at(take.truth.notes, 0.0);
-    testing::mix_in(lead.samples, testing::noise(Decibels(-84.0), phrase.length, rate, seed),
-                    Seconds(0), rate);
-    take.audio = testing::audio_of(std::move(lead.samples), rate);
+    bracket_register(take.truth.notes, take.focus);
     return take;
 }
 
 std::string Collection::set_name() const {
     std::string name = "clean";
+    if (choice_.scene == Scene::room) name = "room";
     if (choice_.scene == Scene::band) {
         const int db = static_cast<int>(choice_.lead_over_band.value());
         name = std::string("band ") + (db > 0 ? "+" : "") + std::to_string(db) + " dB";

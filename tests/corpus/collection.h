@@ -10,11 +10,10 @@
 
 #include "engine/result.h"
 #include "tests/corpus/sampled_voice.h"
+#include "tests/corpus/scene.h"
 #include "tests/corpus/take.h"
 
 namespace bentline::corpus {
-
-enum class Scene { clean, band };
 
 struct SetChoice {
     Scene scene = Scene::clean;

@@ -63,6 +63,9 @@ class Performance {
         const Lines lines = write_slots(dice_, settings_);
         slots_ = lines.slots;
         phrase_.beats_per_minute = lines.beats_per_minute;
+        phrase_.first_beat = lines.first_beat;
+        phrase_.tonic = lines.tonic;
+        phrase_.scale = lines.scale;
         for (std::size_t i = 0; i < slots_.size(); ++i) {
             if (!slots_[i].rest) play_slot(i);
         }

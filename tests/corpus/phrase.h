@@ -54,6 +54,9 @@ struct PhraseNote {
 
 struct Phrase {
     double beats_per_minute = 120.0;
+    Seconds first_beat;
+    int tonic = 0;           // pitch class, C = 0
+    std::vector<int> scale;  // seven semitones above the tonic, rising
     Seconds length;
     std::vector<Stroke> strokes;
     std::vector<PhraseNote> notes;

@@ -81,6 +81,9 @@ class Walk {
         return MidiKey(now_);
     }
 
+    int tonic() const { return tonic_; }
+    const std::array<int, 7>& scale() const { return scale_; }
+
   private:
     bool in_scale(int key) const {
         const int degree = ((key - tonic_) % 12 + 12) % 12;
@@ -134,6 +137,9 @@ Lines write_slots(Dice& dice, const PhraseSettings& settings) {
     Walk walk(dice, MidiKey(low), MidiKey(std::min(settings.highest.value(), low + reach)));
 
     double t = dice.between(0.15, 0.6);
+    lines.first_beat = Seconds(t);
+    lines.tonic = walk.tonic();
+    lines.scale.assign(walk.scale().begin(), walk.scale().end());
     const double end = settings.length.value() - 0.5;
     while (t < end) {
         for (double share : beat_pattern(dice, feel, swing, beat)) {

@@ -19,6 +19,9 @@ struct Slot {
 
 struct Lines {
     double beats_per_minute;
+    Seconds first_beat;
+    int tonic;               // pitch class, C = 0
+    std::vector<int> scale;  // semitones above the tonic
     std::vector<Slot> slots;
 };
 

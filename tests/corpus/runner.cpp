@@ -35,7 +35,8 @@ struct Wishes {
 
 bool choose(const std::string& set, SetChoice& choice) {
     if (set == "clean") return true;
-    choice.scene = Scene::band;
+    choice.scene = set == "room" ? Scene::room : Scene::band;
+    if (set == "room") return true;
     if (set == "band+6")
         choice.lead_over_band = Decibels(6.0);
     else if (set == "band0")
@@ -91,7 +92,7 @@ bool score_set(const Wishes& wishes, const SetChoice& choice, std::vector<Scoreb
 int main(int argc, char** argv) {
     Wishes wishes;
     CLI::App app("Scores the engine on made music whose truth is known");
-    app.add_option("sets", wishes.sets, "clean, band+6, band0, band-3");
+    app.add_option("sets", wishes.sets, "clean, room, band+6, band0, band-3");
     app.add_option("--seeds", wishes.seeds, "dev or locked")
         ->check(CLI::IsMember({"dev", "locked"}));
     app.add_option("--takes", wishes.takes, "how many takes of each set")
@@ -112,7 +113,7 @@ int main(int argc, char** argv) {
         choice.locked = wishes.seeds == "locked";
         choice.only_font = wishes.font;
         if (!choose(set, choice)) {
-            std::cerr << "there is no set '" << set << "': clean, band+6, band0 or band-3\n";
+            std::cerr << "there is no set '" << set << "': clean, room, band+6, band0 or band-3\n";
             return 2;
         }
         if (const auto missing = missing_soundfont(choice.locked)) {
