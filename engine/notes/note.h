@@ -13,8 +13,8 @@
 
 namespace bentline {
 
-// Slid into: plucked at `from`, slid along the string to the note's own key. The note's onset is the
-// pluck.
+// Slid into: plucked at `from`, slid along the string to the note's own key. The note's onset is
+// the pluck.
 struct SlideIn {
     std::optional<MidiKey> from;
     std::optional<SecondsRange> span;
@@ -26,7 +26,8 @@ struct SlideOut {
     std::optional<SecondsRange> span;
     friend bool operator==(const SlideOut&, const SlideOut&) = default;
 };
-// The finger slides on to the next note, which is not struck; that note begins where the slide arrives.
+// The finger slides on to the next note, which is not struck; that note begins where the slide
+// arrives.
 struct SlideToNext {
     std::optional<SecondsRange> span;
     friend bool operator==(const SlideToNext&, const SlideToNext&) = default;
@@ -70,9 +71,9 @@ struct Inflection {
 };
 
 struct Note {
-    Seconds onset;   // the pluck, or where a slide or a slur arrives
-    Seconds offset;  // where the sound is damped, not where the room's tail dies
-    MidiKey key;     // the struck, written pitch
+    Seconds onset;                  // the pluck, or where a slide or a slur arrives
+    Seconds offset;                 // where the sound is damped, not where the room's tail dies
+    MidiKey key;                    // the struck, written pitch
     std::optional<Cents> cents;     // median distance from `key` over the plain part
     std::optional<Decibels> level;  // level of its loudest part, dB re full scale
     std::optional<double> confidence;

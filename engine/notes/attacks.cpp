@@ -1,0 +1,260 @@
+// Evidence of plucks, frame by frame, and the plucks that it adds up to.
+#include "engine/notes/attacks.h"
+
+#include <algorithm>
+#include <cmath>
+#include <complex>
+#include <optional>
+#include <span>
+
+#include "engine/notes/envelopes.h"
+#include "engine/transform/fft.h"
+
+namespace bentline::notes {
+
+namespace {
+
+// Weights of the evidence in nats; the last entry is the log-odds of a moment with no evidence.
+constexpr std::array<double, evidence_count + 1> weights = {3.0, 1.2, 1.6, 1.2, 0.8, -4.5};
+
+constexpr std::size_t kept_frames = 8;
+constexpr double floor_power = 1e-12;
+
+double decibels_of(double power) {
+    return 10.0 * std::log10(std::max(power, floor_power));
+}
+
+// Quarter-tone bands of a spectrum, as [first bin, last bin].
+std::vector<std::pair<std::size_t, std::size_t>> make_bands(double bin_hz, std::size_t bins,
+                                                            int per_octave) {
+    std::vector<std::pair<std::size_t, std::size_t>> bands;
+    std::size_t last = 0;
+    for (double f = 80.0; f < 12000.0; f *= std::exp2(1.0 / per_octave)) {
+        const auto bin = static_cast<std::size_t>(std::lround(f / bin_hz));
+        if (bin + 1 >= bins) break;
+        if (bin <= last) continue;
+        bands.emplace_back(last + 1, bin);
+        last = bin;
+    }
+    return bands;
+}
+
+struct Frame {
+    std::vector<float> power;  // a bin; a full-scale sine is about 1 in its largest bin
+    std::vector<float> bands;  // log magnitude
+};
+
+class Spectra {
+  public:
+    Spectra(const LeadSignal& lead, const NoteSettings& settings)
+        : lead_(lead),
+          size_(good_fft_size(
+              static_cast<std::size_t>(std::max(32.0, settings.flux_window.value() * lead.rate)))),
+          fft_(size_),
+          window_(make_window(Window::hann, size_)),
+          bands_(make_bands(bin_hz(), fft_.bins(), settings.bands_per_octave)),
+          in_(size_),
+          out_(fft_.bins()) {}
+
+    double bin_hz() const { return lead_.rate / static_cast<double>(size_); }
+    std::size_t band_count() const { return bands_.size(); }
+
+    // The frame centred on `seconds`; outside the signal there is silence.
+    void read(double seconds, Frame& frame) {
+        const auto from =
+            static_cast<std::ptrdiff_t>(std::lround((seconds - lead_.start) * lead_.rate)) -
+            static_cast<std::ptrdiff_t>(size_ / 2);
+        const auto length = static_cast<std::ptrdiff_t>(lead_.samples.size());
+        for (std::size_t i = 0; i < size_; ++i) {
+            const std::ptrdiff_t at = from + static_cast<std::ptrdiff_t>(i);
+            in_[i] = at < 0 || at >= length
+                         ? 0.0F
+                         : lead_.samples[static_cast<std::size_t>(at)] * window_[i];
+        }
+        fft_.forward(in_, out_);
+        frame.power.resize(out_.size());
+        const float scale = 16.0F / static_cast<float>(size_ * size_);
+        for (std::size_t k = 0; k < out_.size(); ++k)
+            frame.power[k] = std::norm(out_[k]) * scale;
+        // The loudest recent magnitude sets what counts as quiet: soft passages have attacks too.
+        const float peak = std::sqrt(*std::max_element(frame.power.begin(), frame.power.end()));
+        reference_ = std::max({peak, reference_ * 0.9965F, 1e-4F});
+        frame.bands.resize(bands_.size());
+        for (std::size_t b = 0; b < bands_.size(); ++b) {
+            float most = 0.0F;
+            for (std::size_t k = bands_[b].first; k <= bands_[b].second; ++k) {
+                most = std::max(most, frame.power[k]);
+            }
+            frame.bands[b] = std::log1p(300.0F * std::sqrt(most) / reference_);
+        }
+    }
+
+    // Power around each of the first ten harmonics of a pitch; `out` gets as many as lie below 6
+    // kHz.
+    void harmonics(const Frame& frame, double hertz, std::vector<double>& out) const {
+        out.clear();
+        for (int k = 1; k <= 10; ++k) {
+            const double bin = k * hertz / bin_hz();
+            const auto middle = static_cast<std::size_t>(std::lround(bin));
+            if (k * hertz > 6000.0 || middle + 2 >= frame.power.size() || middle < 1) break;
+            double p = 0.0;
+            for (std::size_t j = middle - 1; j <= middle + 1; ++j)
+                p += static_cast<double>(frame.power[j]);
+            out.push_back(p / 1.5);
+        }
+    }
+
+  private:
+    const LeadSignal& lead_;
+    std::size_t size_;
+    RealFft fft_;
+    std::vector<float> window_;
+    std::vector<std::pair<std::size_t, std::size_t>> bands_;
+    std::vector<float> in_;
+    std::vector<std::complex<float>> out_;
+    float reference_ = 1e-4F;
+};
+
+double flux(const Frame& now, const Frame& before) {
+    double sum = 0.0;
+    const std::size_t n = now.bands.size();
+    for (std::size_t b = 0; b < n; ++b) {
+        float widest = before.bands[b];
+        if (b > 0) widest = std::max(widest, before.bands[b - 1]);
+        if (b + 1 < n) widest = std::max(widest, before.bands[b + 1]);
+        sum += static_cast<double>(std::max(0.0F, now.bands[b] - widest));
+    }
+    return n > 0 ? sum / static_cast<double>(n) : 0.0;
+}
+
+// The pitch followed at a time, or a little later (an attack comes before its pitch).
+std::optional<double> pitch_near(const FineLine& line, double time) {
+    if (line.size() == 0) return std::nullopt;
+    for (const double ahead : {0.015, 0.025, 0.04, 0.005}) {
+        const std::size_t i = line.index_of(time + ahead);
+        if (line.voiced[i]) return 440.0 * std::exp2((line.cents[i] - 6900.0) / 1200.0);
+    }
+    return std::nullopt;
+}
+
+double sum_of(const std::vector<double>& v) {
+    double s = 0.0;
+    for (const double x : v)
+        s += x;
+    return s;
+}
+
+double combine(const EvidenceVector& e) {
+    double odds = weights[evidence_count];
+    for (std::size_t k = 0; k < evidence_count; ++k)
+        odds += weights[k] * e[k];
+    return odds;
+}
+
+}  // namespace
+
+std::size_t Attacks::frame_at(double seconds) const {
+    if (level.empty()) return 0;
+    const double at = std::round((seconds - start) / hop);
+    return static_cast<std::size_t>(std::clamp(at, 0.0, static_cast<double>(level.size() - 1)));
+}
+
+Attacks find_attacks(const LeadSignal& lead, const FineLine& line, const NoteSettings& settings,
+                     const Work& work) {
+    Attacks out;
+    out.hop = settings.flux_hop.value();
+    out.start = lead.start;
+    if (lead.samples.empty() || line.size() == 0) return out;
+    const auto count = static_cast<std::size_t>((lead.end() - lead.start) / out.hop) + 1;
+    out.log_odds.assign(count, weights[evidence_count]);
+    out.level.assign(count, -120.0);
+    out.sound.assign(count, -120.0);
+    std::vector<EvidenceVector> evidence(count);
+
+    const Envelopes envelopes(lead);
+    Spectra spectra(lead, settings);
+    const auto lag = static_cast<std::size_t>(
+        std::clamp(std::lround(settings.flux_lag.value() / out.hop), 1L, 4L));
+    std::array<Frame, kept_frames> ring;
+    for (auto& frame : ring) {
+        frame.power.assign(1, 0.0F);
+        frame.bands.assign(spectra.band_count(), 0.0F);
+    }
+    std::vector<double> now;
+    std::vector<double> then;
+    // Frame `t` is judged when the spectrum after it has been read.
+    for (std::size_t n = 0; n <= count; ++n) {
+        if (n % 256 == 0 && !work.report(static_cast<double>(n) / static_cast<double>(count)))
+            return {};
+        Frame& newest = ring[n % kept_frames];
+        spectra.read(out.start + out.hop * static_cast<double>(n), newest);
+        if (n == 0) continue;
+        const std::size_t t = n - 1;
+        const double time = out.start + out.hop * static_cast<double>(t);
+        EvidenceVector& e = evidence[t];
+        const auto before = [&](std::size_t back) -> const Frame& {
+            return ring[(n + kept_frames - std::min(back, n)) % kept_frames];
+        };
+        e[flux_rise] = std::min(3.0, flux(newest, before(lag)));
+        e[burst_rise] = std::clamp(envelopes.burst_rise(time) / 10.0, 0.0, 2.5);
+        e[level_rise] = std::clamp(envelopes.level_rise(time) / 10.0, -0.5, 2.5);
+        out.sound[t] = envelopes.level(time);
+        const auto hertz = pitch_near(line, time);
+        if (hertz) {
+            spectra.harmonics(newest, *hertz, now);
+            spectra.harmonics(before(4), *hertz, then);
+            double rise = 0.0;
+            double weight = 0.0;
+            for (std::size_t k = 0; k < std::min(now.size(), then.size()); ++k) {
+                const double w = std::sqrt(now[k]);
+                rise += w * std::clamp(decibels_of(now[k]) - decibels_of(then[k]), -10.0, 25.0);
+                weight += w;
+            }
+            if (weight > 1e-6) e[harmonic_rise] = rise / weight / 10.0;
+            double least = decibels_of(sum_of(then));
+            double most = least;
+            for (std::size_t back = 2; back < kept_frames; ++back) {
+                spectra.harmonics(before(back), *hertz, then);
+                const double level = decibels_of(sum_of(then));
+                least = std::min(least, level);
+                most = std::max(most, level);
+            }
+            const double after = decibels_of(sum_of(now));
+            e[harmonic_dip] = std::clamp((std::min(after, most) - least) / 10.0, 0.0, 2.0);
+        }
+        const std::size_t i = line.index_of(time);
+        if (line.voiced[i]) {
+            spectra.harmonics(before(1), 440.0 * std::exp2((line.cents[i] - 6900.0) / 1200.0), now);
+            out.level[t] = std::max(-120.0, decibels_of(sum_of(now)));
+        }
+        out.log_odds[t] = combine(e);
+    }
+
+    const auto reach =
+        static_cast<std::ptrdiff_t>(settings.closest_plucks.value() / out.hop / 2.0 + 0.5);
+    const auto last = static_cast<std::ptrdiff_t>(count) - 1;
+    for (std::ptrdiff_t t = 0; t <= last; ++t) {
+        const double here = out.log_odds[static_cast<std::size_t>(t)];
+        if (here < -3.0) continue;
+        bool top = true;
+        for (std::ptrdiff_t s = std::max<std::ptrdiff_t>(0, t - reach);
+             s <= std::min(last, t + reach); ++s) {
+            const double other = out.log_odds[static_cast<std::size_t>(s)];
+            if (other > here || (s < t && other >= here)) top = false;
+        }
+        if (!top) continue;
+        const double rough = out.start + out.hop * static_cast<double>(t);
+        const double time = envelopes.attack_start(rough);
+        const bool close =
+            !out.plucks.empty() && time - out.plucks.back().time < settings.closest_plucks.value();
+        const Pluck pluck{time, here, evidence[static_cast<std::size_t>(t)]};
+        if (!close) {
+            out.plucks.push_back(pluck);
+        } else if (here > out.plucks.back().log_odds) {
+            out.plucks.back() = pluck;
+        }
+    }
+    return out;
+}
+
+}  // namespace bentline::notes

@@ -1,0 +1,245 @@
+// Fits of moving pitch: stepped, smooth, shaken.
+#include "engine/notes/line_models.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+#include <numbers>
+
+namespace bentline::notes {
+
+namespace {
+
+double squared(double x) {
+    return x * x;
+}
+
+struct Points {
+    std::vector<double> t, y, w;
+    double weight = 0.0;
+};
+
+Points gather(const FineLine& line, const std::vector<double>& weights, std::size_t from,
+              std::size_t to) {
+    Points p;
+    for (std::size_t i = from; i < std::min(to, line.size()); ++i) {
+        if (!line.voiced[i] || weights[i] <= 0.0) continue;
+        p.t.push_back(line.time_of(i));
+        p.y.push_back(line.cents[i]);
+        p.w.push_back(weights[i]);
+        p.weight += weights[i];
+    }
+    return p;
+}
+
+struct SmoothFit {
+    double misfit = std::numeric_limits<double>::infinity();
+    double start = 0.0;
+    double end = 0.0;
+};
+
+double smooth_misfit(const Points& p, double a, double b, double start, double end) {
+    double sum = 0.0;
+    for (std::size_t i = 0; i < p.t.size(); ++i) {
+        const double x = std::clamp((p.t[i] - start) / (end - start), 0.0, 1.0);
+        const double model = a + (b - a) * 0.5 * (1.0 - std::cos(std::numbers::pi * x));
+        sum += p.w[i] * squared(p.y[i] - model);
+    }
+    return sum;
+}
+
+SmoothFit fit_smooth(const Points& p, double a, double b) {
+    constexpr double shortest = 0.040;
+    SmoothFit best;
+    const double begin = p.t.front() - 0.02;
+    const double span = p.t.back() + 0.02 - begin;
+    double step = std::max(0.005, span / 24.0);
+    for (double start = begin; start < begin + span; start += step) {
+        for (double end = start + shortest; end <= begin + span + 0.02; end += step) {
+            const double misfit = smooth_misfit(p, a, b, start, end);
+            if (misfit < best.misfit) best = {misfit, start, end};
+        }
+    }
+    for (; step > 0.001; step *= 0.5) {
+        for (const auto& [ds, de] :
+             {std::pair{-step, 0.0}, {step, 0.0}, {0.0, -step}, {0.0, step}}) {
+            const double start = best.start + ds;
+            const double end = best.end + de;
+            if (end - start < shortest) continue;
+            const double misfit = smooth_misfit(p, a, b, start, end);
+            if (misfit < best.misfit) best = {misfit, start, end};
+        }
+    }
+    return best;
+}
+
+struct SteppedFit {
+    double misfit = std::numeric_limits<double>::infinity();
+    std::vector<double> jumps;  // seconds
+};
+
+// Monotone assignment of points to levels by dynamic programming, then the jumps blurred by a box.
+SteppedFit fit_stepped(const Points& p, double a, double b, int steps, double blur) {
+    const std::size_t n = p.t.size();
+    const auto levels = static_cast<std::size_t>(steps) + 1;
+    const auto level = [&](std::size_t k) { return a + (b - a) * static_cast<double>(k) / steps; };
+    std::vector<std::vector<double>> cost(levels, std::vector<double>(n + 1, 0.0));
+    std::vector<std::vector<std::size_t>> born(levels, std::vector<std::size_t>(n + 1, 0));
+    for (std::size_t k = 0; k < levels; ++k) {
+        for (std::size_t i = 0; i <= n; ++i) {
+            const double stay =
+                i == 0 ? (k == 0 ? 0.0 : std::numeric_limits<double>::infinity())
+                       : cost[k][i - 1] +
+                             p.w[i - 1] * squared(std::min(60.0, std::abs(p.y[i - 1] - level(k))));
+            cost[k][i] = stay;
+            born[k][i] = i == 0 ? 0 : born[k][i - 1];
+            if (k > 0 && cost[k - 1][i] < stay) {
+                cost[k][i] = cost[k - 1][i];
+                born[k][i] = i;
+            }
+        }
+    }
+    SteppedFit fit;
+    fit.jumps.resize(static_cast<std::size_t>(steps));
+    std::size_t i = n;
+    for (std::size_t k = levels - 1; k > 0; --k) {
+        i = born[k][i];
+        const double at = i == 0 ? p.t.front() : i >= n ? p.t.back() : 0.5 * (p.t[i - 1] + p.t[i]);
+        fit.jumps[k - 1] = at;
+    }
+    const double height = (b - a) / steps;
+    fit.misfit = 0.0;
+    for (std::size_t j = 0; j < n; ++j) {
+        double model = a;
+        for (const double jump : fit.jumps) {
+            model += height * std::clamp((p.t[j] - jump) / blur + 0.5, 0.0, 1.0);
+        }
+        fit.misfit += p.w[j] * squared(p.y[j] - model);
+    }
+    return fit;
+}
+
+}  // namespace
+
+MoveFit compare_move(const FineLine& line, const std::vector<double>& weights, std::size_t from,
+                     std::size_t to, double first_cents, double second_cents,
+                     const NoteSettings& settings) {
+    MoveFit fit;
+    const Points p = gather(line, weights, from, to);
+    const double size = std::abs(second_cents - first_cents);
+    fit.steps = std::max(1, static_cast<int>(std::lround(size / 100.0)));
+    fit.smooth_start = fit.first_step = line.time_of(from);
+    fit.smooth_end = fit.last_step = line.time_of(to > 0 ? to - 1 : 0);
+    if (p.t.size() < 4 || p.weight < 0.5 || fit.steps > 24) return fit;
+    const SmoothFit smooth = fit_smooth(p, first_cents, second_cents);
+    const double blur = 0.75 * line_blur(std::max(first_cents, second_cents), settings);
+    const SteppedFit stepped = fit_stepped(p, first_cents, second_cents, fit.steps, blur);
+    fit.smooth_start = smooth.start;
+    fit.smooth_end = smooth.end;
+    fit.first_step = stepped.jumps.front();
+    fit.last_step = stepped.jumps.back();
+    // A real move follows neither model exactly: the spread grows with what the better one leaves.
+    const double left = std::min(smooth.misfit, stepped.misfit) / p.weight;
+    const double variance = squared(settings.moving_spread.value()) + left;
+    const double cost = 0.5 * std::log(std::max(2.0, p.weight));
+    fit.stepped_odds = (smooth.misfit - stepped.misfit) / (2.0 * variance) - (fit.steps - 2) * cost;
+    // Fret distances are whole semitones; a push may stop anywhere.
+    const double off = std::abs(size - 100.0 * fit.steps);
+    fit.stepped_odds -= 0.5 * squared(off / 18.0) - 0.5;
+    fit.stepped_odds = std::clamp(fit.stepped_odds, -20.0, 20.0);
+    return fit;
+}
+
+std::optional<VibratoFit> fit_vibrato(const FineLine& line, const std::vector<double>& weights,
+                                      std::size_t from, std::size_t to,
+                                      const NoteSettings& settings) {
+    const Points p = gather(line, weights, from, to);
+    if (p.t.size() < 24) return std::nullopt;
+    const double middle = 0.5 * (p.t.front() + p.t.back());
+    const double half = 0.5 * (p.t.back() - p.t.front());
+    const double base = p.y[p.y.size() / 2];
+
+    // Normal equations of {1, slope, cos, sin}, solved by elimination; returns what is explained.
+    struct Solved {
+        double misfit = std::numeric_limits<double>::infinity();
+        double depth = 0.0;
+    };
+    const auto solve = [&](double rate, std::size_t terms) {
+        std::array<std::array<double, 5>, 4> m{};
+        double yy = 0.0;
+        for (std::size_t i = 0; i < p.t.size(); ++i) {
+            const double angle = 2.0 * std::numbers::pi * rate * (p.t[i] - middle);
+            const std::array<double, 4> f = {1.0, (p.t[i] - middle) / half, std::cos(angle),
+                                             std::sin(angle)};
+            const double y = p.y[i] - base;
+            yy += p.w[i] * y * y;
+            for (std::size_t r = 0; r < terms; ++r) {
+                for (std::size_t c = 0; c < terms; ++c)
+                    m[r][c] += p.w[i] * f[r] * f[c];
+                m[r][4] += p.w[i] * f[r] * y;
+            }
+        }
+        std::array<double, 4> right{};
+        for (std::size_t r = 0; r < terms; ++r)
+            right[r] = m[r][4];
+        for (std::size_t c = 0; c < terms; ++c) {
+            if (std::abs(m[c][c]) < 1e-9 * p.weight) return Solved{};
+            for (std::size_t r = c + 1; r < terms; ++r) {
+                const double k = m[r][c] / m[c][c];
+                for (std::size_t j = c; j < 5; ++j)
+                    m[r][j] -= k * m[c][j];
+            }
+        }
+        std::array<double, 4> x{};
+        for (std::size_t c = terms; c-- > 0;) {
+            double v = m[c][4];
+            for (std::size_t j = c + 1; j < terms; ++j)
+                v -= m[c][j] * x[j];
+            x[c] = v / m[c][c];
+        }
+        double explained = 0.0;
+        for (std::size_t r = 0; r < terms; ++r)
+            explained += x[r] * right[r];
+        return Solved{std::max(0.0, yy - explained), std::hypot(x[2], x[3])};
+    };
+
+    const double straight = solve(1.0, 2).misfit;
+    double best_rate = 0.0;
+    Solved best;
+    for (double rate = settings.slowest_vibrato.value(); rate <= settings.fastest_vibrato.value();
+         rate += 0.2) {
+        const Solved s = solve(rate, 4);
+        if (s.misfit < best.misfit) {
+            best = s;
+            best_rate = rate;
+        }
+    }
+    for (double step = 0.1; step > 0.004; step *= 0.5) {
+        for (const double rate : {best_rate - step, best_rate + step}) {
+            const Solved s = solve(rate, 4);
+            if (s.misfit < best.misfit) {
+                best = s;
+                best_rate = rate;
+            }
+        }
+    }
+    if (!std::isfinite(best.misfit) || straight <= 0.0) return std::nullopt;
+    VibratoFit fit;
+    fit.rate = best_rate;
+    fit.share = std::clamp(1.0 - best.misfit / straight, 0.0, 1.0);
+    fit.cycles = best_rate * 2.0 * half;
+    fit.from = from;
+    fit.to = to;
+    // A reading averages the pitch over its lag and over its window: two boxes, each a sinc.
+    const double period = 1.0 / (440.0 * std::exp2((base - 6900.0) / 1200.0));
+    const double lag = std::max(1.0, std::floor(settings.line_lag.value() / period)) * period;
+    const double width = std::max(settings.line_window.value(), 1.25 * period);
+    const auto sinc = [](double x) { return x < 1e-9 ? 1.0 : std::sin(x) / x; };
+    const double kept =
+        sinc(std::numbers::pi * best_rate * lag) * sinc(std::numbers::pi * best_rate * width);
+    fit.depth = best.depth / std::max(0.5, kept);
+    return fit;
+}
+
+}  // namespace bentline::notes

@@ -1,0 +1,74 @@
+// Settings of the note stage: every threshold and prior that turns a pitch line into notes.
+#pragma once
+
+#include "engine/units.h"
+
+namespace bentline {
+
+// Log-odds are natural logarithms. "Chosen" marks a value set by listening and by generated phrases
+// with known notes (tests/corpus), not by a published figure.
+struct NoteSettings {
+    // --- attacks -------------------------------------------------------------------------------
+    // Frames between which spectra are compared. Böck & Widmer 2013 use 5 ms frames, 200 a second.
+    Seconds flux_hop{0.005};  // 0.002 to 0.01
+    Seconds flux_window{
+        0.0232};              // 0.01 to 0.05; 1024 frames at 44.1 kHz: short enough for 35 ms notes
+    Seconds flux_lag{0.010};  // 0.005 to 0.03; half a window, as Böck & Widmer place it
+    int bands_per_octave = 24;  // 12 to 48; Böck & Widmer 2013
+    // A boundary with at least these log-odds of a pluck counts as struck.
+    double struck_log_odds = 0.0;  // -4 to 4; even odds
+    // Two plucks closer than this are one: a sweep's fastest notes are 30 ms (common practice, no
+    // source).
+    Seconds closest_plucks{0.024};  // 0.015 to 0.05
+
+    // --- the fine pitch line ---------------------------------------------------------------------
+    Seconds line_hop{0.0025};  // 0.001 to 0.005
+    Seconds line_window{
+        0.008};               // 0.005 to 0.03; the shortest stretch compared with its shifted self
+    Seconds line_lag{0.005};  // 0.003 to 0.02; whole periods are counted off until at least this
+    double line_quality =
+        0.55;  // 0 to 1; below this self-similarity the tracker's own value stands
+
+    // --- steady and moving (semi-Markov pieces) --------------------------------------------------
+    Cents steady_spread{6.0};   // 2 to 15; scatter of a held note around its pitch, chosen
+    Cents moving_spread{10.0};  // 4 to 30; scatter around a straight glide, chosen
+    double points_per_line_window = 1.0;  // 0.3 to 3; independent readings in one analysis window
+    double steady_cost = 7.0;             // 2 to 20 nats; prior cost of one more steady piece
+    double moving_cost = 8.0;             // 2 to 20 nats; prior cost of one more glide
+    Seconds longest_piece{1.5};           // 0.5 to 4; longer notes are joined from pieces
+    Seconds longest_glide{0.8};           // 0.2 to 1.5
+
+    // --- from plateaus to notes
+    // --------------------------------------------------------------------
+    Seconds step_time{0.024};      // 0.01 to 0.05; a move quicker than this is a step (line blur)
+    Seconds shortest_note{0.024};  // 0.015 to 0.05
+    Seconds longest_slide_start{0.11};  // 0.05 to 0.2; a slide in leaves its first fret within this
+    Seconds longest_slide_end{0.11};   // 0.05 to 0.2; a slide out stays on no fret longer than this
+    Seconds bridged_gap{0.03};         // 0.01 to 0.08; unvoiced holes inside one note
+    Cents largest_bend{350.0};         // 200 to 400; a whole tone and a half, and a margin
+    Cents smallest_bend{22.0};         // 10 to 40; half a quarter tone
+    Seconds trill_longest_turn{0.16};  // 0.08 to 0.25; time on one of the two notes
+
+    // --- vibrato
+    // -----------------------------------------------------------------------------------
+    Hertz slowest_vibrato{3.5};     // 2 to 5;  Timmers & Desain 2000 and Prame 1994 give 5 to 8 Hz;
+    Hertz fastest_vibrato{9.0};     // 7 to 12; guitarists go down to 4 (common practice, no source)
+    Cents shallowest_vibrato{6.0};  // 3 to 20
+    double vibrato_cycles = 1.6;    // 1 to 4; fewer cycles than this are not called vibrato
+    double vibrato_fit = 0.6;  // 0 to 1; share of the detrended line's variance that the sine takes
+
+    // --- length and weight
+    // -------------------------------------------------------------------------
+    double staccato_share = 0.55;    // 0.2 to 0.8; of the way to the next onset, at most
+    Seconds staccato_longest{0.22};  // 0.1 to 0.4
+    Seconds staccato_silence{0.05};  // 0.02 to 0.2; silence after it, at least
+    Decibels accent_rise{4.5};       // 2 to 9; above the middle of the neighbours
+    int accent_neighbours = 4;       // 2 to 8 on each side
+    Decibels damping_drop{9.0};      // 4 to 20; fall below the note's own decay that ends it
+    Seconds damping_time{0.04};      // 0.02 to 0.1; within which it falls
+
+    // Notes less likely than this are not pencilled.
+    double least_confidence = 0.15;  // 0 to 0.9
+};
+
+}  // namespace bentline

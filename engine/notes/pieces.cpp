@@ -1,0 +1,325 @@
+// The semi-Markov cut of the pitch line.
+#include "engine/notes/pieces.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+#include <numbers>
+
+namespace bentline::notes {
+
+namespace {
+
+constexpr double swing_cost = 9.0;     // nats above a steady piece: rate, depth and phase
+constexpr double loose_cost = 5.0;     // nats
+constexpr double loose_point = 0.5;    // nats a point
+constexpr std::size_t swing_step = 8;  // points between places where a swing may begin or end
+constexpr int swing_rates = 24;
+
+// Sums over [0, i) from which the misfit of a piece follows in constant time.
+struct Sums {
+    std::vector<double> w, wy, wyy, wt, wtt, wty;
+
+    explicit Sums(std::size_t n) {
+        for (auto* v : {&w, &wy, &wyy, &wt, &wtt, &wty})
+            v->assign(n + 1, 0.0);
+    }
+    void add(std::size_t i, double weight, double y) {
+        const auto t = static_cast<double>(i);
+        w[i + 1] = w[i] + weight;
+        wy[i + 1] = wy[i] + weight * y;
+        wyy[i + 1] = wyy[i] + weight * y * y;
+        wt[i + 1] = wt[i] + weight * t;
+        wtt[i + 1] = wtt[i] + weight * t * t;
+        wty[i + 1] = wty[i] + weight * t * y;
+    }
+};
+
+struct Fit {
+    double misfit = 0.0;  // weighted sum of squares
+    double first = 0.0;
+    double last = 0.0;
+};
+
+Fit fit_steady(const Sums& s, std::size_t a, std::size_t b) {
+    const double w = s.w[b] - s.w[a];
+    if (w <= 1e-9) return {};
+    const double wy = s.wy[b] - s.wy[a];
+    const double mean = wy / w;
+    return {std::max(0.0, s.wyy[b] - s.wyy[a] - wy * mean), mean, mean};
+}
+
+Fit fit_moving(const Sums& s, std::size_t a, std::size_t b) {
+    const Fit flat = fit_steady(s, a, b);
+    const double w = s.w[b] - s.w[a];
+    if (w <= 1e-9) return flat;
+    const double t = (s.wt[b] - s.wt[a]) / w;
+    const double tt = s.wtt[b] - s.wtt[a] - w * t * t;
+    const double ty = s.wty[b] - s.wty[a] - w * t * flat.first;
+    if (tt <= 1e-9) return flat;
+    const double slope = ty / tt;
+    return {std::max(0.0, flat.misfit - slope * ty),
+            flat.first + slope * (static_cast<double>(a) - t),
+            flat.first + slope * (static_cast<double>(b) - 1.0 - t)};
+}
+
+// Sums that fit one sinusoid of a given rate.
+struct SwingSums {
+    std::vector<double> c, s, cc, ss, cs, yc, ys;
+    SwingSums(const std::vector<double>& w, const std::vector<double>& y, double radians_a_point) {
+        for (auto* v : {&c, &s, &cc, &ss, &cs, &yc, &ys})
+            v->assign(w.size() + 1, 0.0);
+        for (std::size_t i = 0; i < w.size(); ++i) {
+            const double co = std::cos(radians_a_point * static_cast<double>(i));
+            const double si = std::sin(radians_a_point * static_cast<double>(i));
+            c[i + 1] = c[i] + w[i] * co;
+            s[i + 1] = s[i] + w[i] * si;
+            cc[i + 1] = cc[i] + w[i] * co * co;
+            ss[i + 1] = ss[i] + w[i] * si * si;
+            cs[i + 1] = cs[i] + w[i] * co * si;
+            yc[i + 1] = yc[i] + w[i] * y[i] * co;
+            ys[i + 1] = ys[i] + w[i] * y[i] * si;
+        }
+    }
+};
+
+struct Swing {
+    double misfit = 0.0;
+    double mean = 0.0;
+    double depth = 0.0;
+};
+
+Swing fit_swing(const Sums& sums, const SwingSums& q, std::size_t a, std::size_t b) {
+    const Fit flat = fit_steady(sums, a, b);
+    const double w = sums.w[b] - sums.w[a];
+    if (w <= 1e-9) return {flat.misfit, flat.first, 0.0};
+    const double c = (q.c[b] - q.c[a]) / w;
+    const double s = (q.s[b] - q.s[a]) / w;
+    const double cc = q.cc[b] - q.cc[a] - w * c * c;
+    const double ss = q.ss[b] - q.ss[a] - w * s * s;
+    const double cs = q.cs[b] - q.cs[a] - w * c * s;
+    const double yc = q.yc[b] - q.yc[a] - w * flat.first * c;
+    const double ys = q.ys[b] - q.ys[a] - w * flat.first * s;
+    const double det = cc * ss - cs * cs;
+    if (det <= 1e-6 * w * w) return {flat.misfit, flat.first, 0.0};
+    const double p = (yc * ss - ys * cs) / det;
+    const double r = (ys * cc - yc * cs) / det;
+    return {std::max(0.0, flat.misfit - p * yc - r * ys), flat.first - p * c - r * s,
+            std::hypot(p, r)};
+}
+
+// One voiced stretch, [from, to) of the line.
+class Stretch {
+  public:
+    Stretch(const FineLine& line, const Attacks& attacks, const std::vector<double>& weights,
+            std::size_t from, std::size_t to, const NoteSettings& settings)
+        : from_(from), size_(to - from), settings_(settings), sums_(size_), starts_(size_, none) {
+        y_.resize(size_);
+        w_.resize(size_);
+        double base = 0.0;
+        double sum = 0.0;
+        for (std::size_t i = 0; i < size_; ++i) {
+            base += weights[from + i] * line.cents[from + i];
+            sum += weights[from + i];
+        }
+        base_ = sum > 0.0 ? base / sum : 0.0;
+        for (std::size_t i = 0; i < size_; ++i) {
+            w_[i] = weights[from + i];
+            y_[i] = w_[i] > 0.0 ? line.cents[from + i] - base_ : 0.0;
+            sums_.add(i, w_[i], y_[i]);
+        }
+        hop_ = line.hop;
+        for (std::size_t p = 0; p < attacks.plucks.size(); ++p) {
+            const double at = std::round((attacks.plucks[p].time - line.start) / line.hop) -
+                              static_cast<double>(from);
+            if (at < 0.0 || at >= static_cast<double>(size_)) continue;
+            int& here = starts_[static_cast<std::size_t>(at)];
+            if (here == none || attacks.plucks[static_cast<std::size_t>(here)].log_odds <
+                                    attacks.plucks[p].log_odds) {
+                here = static_cast<int>(p);
+            }
+        }
+        odds_.assign(size_, 0.0);
+        for (std::size_t i = 0; i < size_; ++i) {
+            if (starts_[i] != none) {
+                odds_[i] =
+                    std::min(8.0, attacks.plucks[static_cast<std::size_t>(starts_[i])].log_odds);
+            }
+        }
+    }
+
+    Breath cut() {
+        make_swings();
+        best_.assign(size_ + 1, std::numeric_limits<double>::infinity());
+        back_.assign(size_ + 1, {});
+        best_[0] = 0.0;
+        const auto longest = static_cast<std::size_t>(settings_.longest_piece.value() / hop_);
+        const auto glide = static_cast<std::size_t>(settings_.longest_glide.value() / hop_);
+        for (std::size_t b = 1; b <= size_; ++b) {
+            for (std::size_t a = b - 1;; --a) {
+                const std::size_t n = b - a;
+                if (n > longest) break;
+                // Long pieces may begin at fewer places: their ends matter less than the cost of
+                // looking.
+                const bool place = n <= 120 || a % 6 == 0 || starts_[a] != none;
+                if (place) consider(a, b, glide);
+                if (a == 0) break;
+            }
+        }
+        Breath breath;
+        for (std::size_t b = size_; b > 0;) {
+            Piece piece = back_[b];
+            b = piece.from;
+            piece.from += from_;
+            piece.to += from_;
+            piece.first += base_;
+            piece.last += base_;
+            breath.pieces.push_back(piece);
+        }
+        std::reverse(breath.pieces.begin(), breath.pieces.end());
+        return breath;
+    }
+
+  private:
+    static constexpr int none = -1;
+
+    // What beginning a piece at `a` costs, on top of or instead of its prior.
+    double start_cost(std::size_t a, double prior) const {
+        if (a == 0) return 0.0;
+        return starts_[a] == none ? prior : std::min(prior, 1.0 - odds_[a]);
+    }
+
+    void offer(std::size_t a, std::size_t b, double cost, Motion motion, double first,
+               double last) {
+        const double total = best_[a] + cost;
+        if (total >= best_[b]) return;
+        best_[b] = total;
+        back_[b] = {a, b, motion, first, last, starts_[a]};
+    }
+
+    void consider(std::size_t a, std::size_t b, std::size_t glide) {
+        const std::size_t n = b - a;
+        const double held = settings_.steady_spread.value();
+        const Fit flat = fit_steady(sums_, a, b);
+        offer(a, b, start_cost(a, settings_.steady_cost) + 0.5 * flat.misfit / (held * held),
+              Motion::steady, flat.first, flat.first);
+        if (n >= 4 && n <= glide) {
+            const double spread = settings_.moving_spread.value();
+            const Fit move = fit_moving(sums_, a, b);
+            // Where the spreads differ, so do the densities' heights.
+            const double height = (sums_.w[b] - sums_.w[a]) * std::log(spread / held);
+            offer(a, b,
+                  start_cost(a, settings_.moving_cost) + 0.5 * move.misfit / (spread * spread) +
+                      height,
+                  Motion::moving, move.first, move.last);
+        }
+        if (n <= 40) {
+            offer(a, b,
+                  start_cost(a, settings_.steady_cost) + loose_cost +
+                      loose_point * static_cast<double>(n),
+                  Motion::loose, flat.first, flat.first);
+        }
+        if (!swings_.empty() && static_cast<double>(n) * hop_ >= 0.3 &&
+            (a % swing_step == 0 || starts_[a] != none) &&
+            (b % swing_step == 0 || b == size_ || starts_[b] != none)) {
+            consider_swing(a, b);
+        }
+    }
+
+    void consider_swing(std::size_t a, std::size_t b) {
+        const double held = settings_.steady_spread.value();
+        const double spread = settings_.moving_spread.value();
+        const double seconds = static_cast<double>(b - a) * hop_;
+        for (int r = 0; r < swing_rates; ++r) {
+            if (rate_of(r) * seconds < settings_.vibrato_cycles) continue;
+            const Swing swing = fit_swing(sums_, swings_[static_cast<std::size_t>(r)], a, b);
+            if (swing.depth < settings_.shallowest_vibrato.value() || swing.depth > 110.0) continue;
+            const double height = (sums_.w[b] - sums_.w[a]) * std::log(spread / held);
+            offer(a, b,
+                  start_cost(a, settings_.steady_cost) + swing_cost +
+                      0.5 * swing.misfit / (spread * spread) + height,
+                  Motion::swinging, swing.mean, swing.mean);
+        }
+    }
+
+    double rate_of(int r) const {
+        const double low = settings_.slowest_vibrato.value();
+        const double high = settings_.fastest_vibrato.value();
+        return low + (high - low) * r / (swing_rates - 1);
+    }
+
+    // Sums for the sinusoids, where the line moves enough to have any.
+    void make_swings() {
+        const double w = sums_.w[size_];
+        if (w <= 0.0 || static_cast<double>(size_) * hop_ < 0.3) return;
+        for (int r = 0; r < swing_rates; ++r) {
+            swings_.emplace_back(w_, y_, 2.0 * std::numbers::pi * rate_of(r) * hop_);
+        }
+    }
+
+    std::size_t from_;
+    std::size_t size_;
+    const NoteSettings& settings_;
+    double base_ = 0.0;
+    double hop_ = 0.0025;
+    std::vector<double> y_, w_, odds_;
+    Sums sums_;
+    std::vector<int> starts_;
+    std::vector<SwingSums> swings_;
+    std::vector<double> best_;
+    std::vector<Piece> back_;
+};
+
+}  // namespace
+
+std::vector<double> line_weights(const FineLine& line, const Attacks& attacks,
+                                 const NoteSettings& settings) {
+    std::vector<double> weights(line.size(), 0.0);
+    std::size_t next = 0;
+    for (std::size_t i = 0; i < line.size(); ++i) {
+        if (!line.voiced[i]) continue;
+        const double blur = line_blur(line.cents[i], settings);
+        const double q = std::clamp((line.quality[i] - 0.3) / 0.5, 0.1, 1.0);
+        weights[i] = settings.points_per_line_window * line.hop / blur * q * q;
+        const double time = line.time_of(i);
+        while (next < attacks.plucks.size() && attacks.plucks[next].time < time - 0.04)
+            ++next;
+        for (std::size_t p = next; p < attacks.plucks.size(); ++p) {
+            const double away = time - attacks.plucks[p].time;
+            if (away < -0.04) break;
+            if (attacks.plucks[p].log_odds > -1.0 && away > -0.5 * blur &&
+                away < 0.5 * blur + 0.004) {
+                weights[i] *= 0.1;
+                break;
+            }
+        }
+    }
+    return weights;
+}
+
+std::vector<Breath> cut_line(const FineLine& line, const Attacks& attacks,
+                             const std::vector<double>& weights, const NoteSettings& settings,
+                             const Work& work) {
+    std::vector<Breath> breaths;
+    const auto bridge = static_cast<std::size_t>(settings.bridged_gap.value() / line.hop);
+    const std::size_t n = line.size();
+    for (std::size_t i = 0; i < n;) {
+        if (!line.voiced[i]) {
+            ++i;
+            continue;
+        }
+        std::size_t end = i + 1;
+        std::size_t hole = 0;
+        for (std::size_t j = i + 1; j < n && hole <= bridge; ++j) {
+            hole = line.voiced[j] ? 0 : hole + 1;
+            if (line.voiced[j]) end = j + 1;
+        }
+        if (!work.report(static_cast<double>(i) / static_cast<double>(n))) return {};
+        breaths.push_back(Stretch(line, attacks, weights, i, end, settings).cut());
+        i = end;
+    }
+    return breaths;
+}
+
+}  // namespace bentline::notes

@@ -1,0 +1,113 @@
+// Damping, staccato, accent.
+#include "engine/notes/weight.h"
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+#include "engine/notes/words.h"
+
+namespace bentline::notes {
+
+namespace {
+
+double confidence_of(double odds) {
+    return 1.0 / (1.0 + std::exp(-std::clamp(odds, -6.0, 6.0)));
+}
+
+double median(std::vector<double> v) {
+    const auto middle = v.begin() + static_cast<std::ptrdiff_t>(v.size() / 2);
+    std::nth_element(v.begin(), middle, v.end());
+    return *middle;
+}
+
+double length_of(const Note& n) {
+    return n.offset.value() - n.onset.value();
+}
+
+// The middle value of something over the neighbours of a note, the note itself left out. Neighbours
+// further than 3 s away say nothing about it.
+template <class F>
+std::optional<double> among_neighbours(const std::vector<Note>& notes, std::size_t i, int reach,
+                                       F value) {
+    std::vector<double> v;
+    const auto n = static_cast<std::ptrdiff_t>(notes.size());
+    const auto at = static_cast<std::ptrdiff_t>(i);
+    for (std::ptrdiff_t j = std::max<std::ptrdiff_t>(0, at - reach);
+         j <= std::min(n - 1, at + reach); ++j) {
+        const Note& other = notes[static_cast<std::size_t>(j)];
+        if (j == at || std::abs(other.onset.value() - notes[i].onset.value()) > 3.0) continue;
+        if (const std::optional<double> x = value(other)) v.push_back(*x);
+    }
+    if (v.size() < 2) return std::nullopt;
+    return median(std::move(v));
+}
+
+std::optional<double> level_of(const Note& n) {
+    if (!n.level) return std::nullopt;
+    return n.level->value();
+}
+
+}  // namespace
+
+double damped_at(const Attacks& attacks, double onset, double latest,
+                 const NoteSettings& settings) {
+    const auto ahead = static_cast<std::size_t>(
+        std::max(1L, std::lround(settings.damping_time.value() / attacks.hop)));
+    const std::size_t from = attacks.frame_at(onset + 0.02);
+    const std::size_t to = attacks.frame_at(latest);
+    if (to <= from + ahead) return latest;
+    std::vector<double> drops;
+    for (std::size_t t = from; t + ahead <= to; ++t) {
+        drops.push_back(attacks.level[t] - attacks.level[t + ahead]);
+    }
+    const double own = std::clamp(median(drops), 0.0, 3.0);
+    for (std::size_t k = 0; k < drops.size(); ++k) {
+        if (drops[k] - own < settings.damping_drop.value()) continue;
+        const std::size_t t = from + k;
+        const double level = attacks.level[t];
+        double later = -120.0;
+        for (std::size_t j = t + ahead; j <= to; ++j)
+            later = std::max(later, attacks.level[j]);
+        if (later > level - 0.6 * settings.damping_drop.value()) continue;
+        // The knee: the last frame still near the level before the fall.
+        std::size_t knee = t;
+        while (knee + 1 <= to && attacks.level[knee + 1] > level - 2.5)
+            ++knee;
+        return std::clamp(attacks.start + attacks.hop * static_cast<double>(knee), onset + 0.01,
+                          latest);
+    }
+    return latest;
+}
+
+void read_weight(std::vector<Note>& notes, const NoteSettings& settings) {
+    for (std::size_t i = 0; i < notes.size(); ++i) {
+        Note& note = notes[i];
+        const double length = length_of(note);
+        const bool last = i + 1 == notes.size();
+        const double silence = last ? 1.0 : notes[i + 1].onset.value() - note.offset.value();
+        const double share = length / (length + silence);
+        const auto usual =
+            among_neighbours(notes, i, settings.accent_neighbours,
+                             [](const Note& n) { return std::optional(length_of(n)); });
+        const bool short_one = !usual || length < 0.75 * *usual || length < 0.12;
+        if (share <= settings.staccato_share && length <= settings.staccato_longest.value() &&
+            silence >= settings.staccato_silence.value() && short_one && !find<SlideOut>(note)) {
+            const double odds = 8.0 * (settings.staccato_share - share) + 6.0 * (0.2 - length);
+            note.inflections.push_back({Staccato{}, confidence_of(odds),
+                                        words({"damped after ", time_words(length), ", silent for ",
+                                               time_words(silence)})});
+        }
+        const auto around = among_neighbours(notes, i, settings.accent_neighbours, level_of);
+        if (around && note.level) {
+            const double above = note.level->value() - *around;
+            if (above >= settings.accent_rise.value()) {
+                note.inflections.push_back(
+                    {Accent{}, confidence_of(0.8 * (above - 4.0)),
+                     words({count(above), " dB louder than its neighbours"})});
+            }
+        }
+    }
+}
+
+}  // namespace bentline::notes
