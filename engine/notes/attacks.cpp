@@ -7,15 +7,13 @@
 #include <optional>
 #include <span>
 
+#include "engine/notes/attack_model.h"
 #include "engine/notes/envelopes.h"
 #include "engine/transform/fft.h"
 
 namespace bentline::notes {
 
 namespace {
-
-// Weights of the evidence in nats; the last entry is the log-odds of a moment with no evidence.
-constexpr std::array<double, evidence_count + 1> weights = {3.0, 1.2, 1.6, 1.2, 0.8, -4.5};
 
 constexpr std::size_t kept_frames = 8;
 constexpr double floor_power = 1e-12;
@@ -85,7 +83,7 @@ class Spectra {
             for (std::size_t k = bands_[b].first; k <= bands_[b].second; ++k) {
                 most = std::max(most, frame.power[k]);
             }
-            frame.bands[b] = std::log1p(300.0F * std::sqrt(most) / reference_);
+            frame.bands[b] = std::log1p(100.0F * std::sqrt(most) / reference_);
         }
     }
 
@@ -137,6 +135,14 @@ std::optional<double> pitch_near(const FineLine& line, double time) {
     return std::nullopt;
 }
 
+std::optional<double> pitch_before(const FineLine& line, double time) {
+    for (const double back : {0.015, 0.025, 0.01}) {
+        const std::size_t i = line.index_of(time - back);
+        if (line.voiced[i]) return 440.0 * std::exp2((line.cents[i] - 6900.0) / 1200.0);
+    }
+    return std::nullopt;
+}
+
 double sum_of(const std::vector<double>& v) {
     double s = 0.0;
     for (const double x : v)
@@ -144,11 +150,45 @@ double sum_of(const std::vector<double>& v) {
     return s;
 }
 
-double combine(const EvidenceVector& e) {
-    double odds = weights[evidence_count];
-    for (std::size_t k = 0; k < evidence_count; ++k)
-        odds += weights[k] * e[k];
-    return odds;
+// What the line says around a time: a step of the pitch, an entrance.
+void read_line(const FineLine& line, double time, EvidenceVector& e) {
+    const std::size_t before = line.index_of(time - 0.02);
+    const std::size_t after = line.index_of(time + 0.02);
+    const bool was = line.voiced[before] != 0;
+    const bool is = line.voiced[after] != 0;
+    if (was && is) {
+        e[pitch_step] = std::min(1.5, std::abs(line.cents[after] - line.cents[before]) / 100.0);
+    }
+    e[entrance] = is && !was ? 1.0 : 0.0;
+    e[followed] = was || is ? 1.0 : 0.0;
+}
+
+// The flux above its median over 125 ms to either side.
+void add_surprise(std::vector<EvidenceVector>& evidence, double hop) {
+    const auto n = static_cast<std::ptrdiff_t>(evidence.size());
+    const auto reach = static_cast<std::ptrdiff_t>(0.125 / hop);
+    std::vector<double> around;
+    for (std::ptrdiff_t t = 0; t < n; ++t) {
+        around.clear();
+        for (std::ptrdiff_t s = std::max<std::ptrdiff_t>(0, t - reach);
+             s <= std::min(n - 1, t + reach); ++s) {
+            around.push_back(evidence[static_cast<std::size_t>(s)][flux_rise]);
+        }
+        const auto middle = around.begin() + static_cast<std::ptrdiff_t>(around.size() / 2);
+        std::nth_element(around.begin(), middle, around.end());
+        EvidenceVector& e = evidence[static_cast<std::size_t>(t)];
+        e[flux_surprise] = std::max(0.0, std::log((e[flux_rise] + 0.03) / (*middle + 0.03)));
+    }
+}
+
+// Each kind of evidence peaks at a moment of its own: the greatest of a frame and its neighbours.
+EvidenceVector gathered(const std::vector<EvidenceVector>& evidence, std::size_t t) {
+    EvidenceVector most = evidence[t];
+    for (std::size_t s = t > 0 ? t - 1 : t; s <= std::min(t + 1, evidence.size() - 1); ++s) {
+        for (std::size_t k = 0; k < followed; ++k)
+            most[k] = std::max(most[k], evidence[s][k]);
+    }
+    return most;
 }
 
 }  // namespace
@@ -166,7 +206,7 @@ Attacks find_attacks(const LeadSignal& lead, const FineLine& line, const NoteSet
     out.start = lead.start;
     if (lead.samples.empty() || line.size() == 0) return out;
     const auto count = static_cast<std::size_t>((lead.end() - lead.start) / out.hop) + 1;
-    out.log_odds.assign(count, weights[evidence_count]);
+    out.log_odds.assign(count, pluck_log_odds({}));
     out.level.assign(count, -120.0);
     out.sound.assign(count, -120.0);
     std::vector<EvidenceVector> evidence(count);
@@ -201,8 +241,10 @@ Attacks find_attacks(const LeadSignal& lead, const FineLine& line, const NoteSet
         out.sound[t] = envelopes.level(time);
         const auto hertz = pitch_near(line, time);
         if (hertz) {
+            // Harmonic against harmonic, wherever the pitch was before: a slide is no pluck.
+            const double hertz_before = pitch_before(line, time).value_or(*hertz);
             spectra.harmonics(newest, *hertz, now);
-            spectra.harmonics(before(4), *hertz, then);
+            spectra.harmonics(before(4), hertz_before, then);
             double rise = 0.0;
             double weight = 0.0;
             for (std::size_t k = 0; k < std::min(now.size(), then.size()); ++k) {
@@ -214,7 +256,7 @@ Attacks find_attacks(const LeadSignal& lead, const FineLine& line, const NoteSet
             double least = decibels_of(sum_of(then));
             double most = least;
             for (std::size_t back = 2; back < kept_frames; ++back) {
-                spectra.harmonics(before(back), *hertz, then);
+                spectra.harmonics(before(back), back < 4 ? *hertz : hertz_before, then);
                 const double level = decibels_of(sum_of(then));
                 least = std::min(least, level);
                 most = std::max(most, level);
@@ -227,7 +269,15 @@ Attacks find_attacks(const LeadSignal& lead, const FineLine& line, const NoteSet
             spectra.harmonics(before(1), 440.0 * std::exp2((line.cents[i] - 6900.0) / 1200.0), now);
             out.level[t] = std::max(-120.0, decibels_of(sum_of(now)));
         }
-        out.log_odds[t] = combine(e);
+        read_line(line, time, e);
+    }
+    add_surprise(evidence, out.hop);
+    std::vector<EvidenceVector> all(count);
+    for (std::size_t t = 0; t < count; ++t) {
+        all[t] = gathered(evidence, t);
+        if (all[t][followed] > 0.0)
+            all[t][lead_share] = std::clamp((out.level[t] - out.sound[t]) / 10.0, -3.0, 0.5);
+        out.log_odds[t] = pluck_log_odds(all[t]);
     }
 
     const auto reach =
@@ -235,7 +285,7 @@ Attacks find_attacks(const LeadSignal& lead, const FineLine& line, const NoteSet
     const auto last = static_cast<std::ptrdiff_t>(count) - 1;
     for (std::ptrdiff_t t = 0; t <= last; ++t) {
         const double here = out.log_odds[static_cast<std::size_t>(t)];
-        if (here < -3.0) continue;
+        if (here < -4.0) continue;
         bool top = true;
         for (std::ptrdiff_t s = std::max<std::ptrdiff_t>(0, t - reach);
              s <= std::min(last, t + reach); ++s) {
@@ -247,7 +297,7 @@ Attacks find_attacks(const LeadSignal& lead, const FineLine& line, const NoteSet
         const double time = envelopes.attack_start(rough);
         const bool close =
             !out.plucks.empty() && time - out.plucks.back().time < settings.closest_plucks.value();
-        const Pluck pluck{time, here, evidence[static_cast<std::size_t>(t)]};
+        const Pluck pluck{time, here, all[static_cast<std::size_t>(t)]};
         if (!close) {
             out.plucks.push_back(pluck);
         } else if (here > out.plucks.back().log_odds) {

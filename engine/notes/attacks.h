@@ -12,13 +12,18 @@
 
 namespace bentline::notes {
 
-// What speaks for a pluck at one moment. Each is 0 where nothing happens.
+// What speaks for a pluck at one moment. Each is 0 where nothing happens, but for the last two.
 enum Evidence : std::size_t {
     flux_rise,      // mean rise over the bands of the log spectrum, vibrato suppressed, nepers
+    flux_surprise,  // the same against its median over a quarter of a second, nepers
     burst_rise,     // rise of the level above 3 kHz, decibels / 10
     harmonic_rise,  // mean rise of the followed pitch's own harmonics, decibels / 10
     level_rise,     // rise of the whole level, decibels / 10
     harmonic_dip,   // how far those harmonics had dipped just before, decibels / 10
+    pitch_step,     // change of the pitch from 20 ms before to 20 ms after, semitones, 1.5 at most
+    entrance,       // 1 where the lead comes in from silence
+    followed,       // 1 where a pitch is followed at all
+    lead_share,     // level of the followed harmonics below the whole, decibels / 10
     evidence_count
 };
 using EvidenceVector = std::array<double, evidence_count>;
@@ -36,7 +41,7 @@ struct Attacks {
     std::vector<double> level;     // dB re full scale, of the followed pitch's harmonics; -120
                                    // where no pitch is followed
     std::vector<double> sound;     // dB re full scale, of everything
-    std::vector<Pluck> plucks;     // sorted by time; local maxima above -3
+    std::vector<Pluck> plucks;     // sorted by time; local maxima above -4
     double end() const { return start + hop * static_cast<double>(level.size()); }
     std::size_t frame_at(double seconds) const;  // nearest, clamped
 };

@@ -148,12 +148,18 @@ Result<std::vector<Note>> find_notes(const Audio& audio, const PitchCurve& curve
     if (heard.line.size() == 0) return found;
     heard.attacks = find_attacks(lead, heard.line, settings, work.part(0.4, 0.8));
     if (work.stop.stop_requested()) return stopped_failure();
+    std::vector<double> struck;
+    for (const Pluck& p : heard.attacks.plucks) {
+        if (p.log_odds > settings.struck_log_odds) struck.push_back(p.time);
+    }
+    keep_struck_leanings(heard.line, struck);
     heard.weights = line_weights(heard.line, heard.attacks, settings);
     const auto breaths =
         cut_line(heard.line, heard.attacks, heard.weights, settings, work.part(0.8, 0.95));
     if (work.stop.stop_requested()) return stopped_failure();
 
-    const std::vector<ReadNote> read = read_notes(heard, breaths, settings);
+    std::vector<ReadNote> read = read_notes(heard, breaths, settings);
+    for (ReadNote& note : read) note.onset = std::max(note.onset, lead.start);
     const double end = lead.end();
     for (std::size_t i = 0; i < read.size(); ++i) {
         if (read[i].onset >= end) continue;

@@ -87,7 +87,8 @@ class Likeness {
 std::optional<double> curve_hertz(const PitchCurve& curve, double index) {
     const double at = std::round(index);
     if (at < 0.0 || at >= static_cast<double>(curve.points.size())) return std::nullopt;
-    const auto& f0 = curve.points[static_cast<std::size_t>(at)].f0;
+    const PitchPoint& point = curve.points[static_cast<std::size_t>(at)];
+    const auto& f0 = point.f0 ? point.f0 : point.leaning;
     if (!f0 || !(f0->value() > 10.0) || !std::isfinite(f0->value())) return std::nullopt;
     return f0->value();
 }
@@ -102,6 +103,21 @@ std::size_t FineLine::index_of(double seconds) const {
     if (cents.empty()) return 0;
     const double at = std::round((seconds - start) / hop);
     return static_cast<std::size_t>(std::clamp(at, 0.0, static_cast<double>(cents.size() - 1)));
+}
+
+void keep_struck_leanings(FineLine& line, const std::vector<double>& plucks) {
+    std::size_t next = 0;
+    for (std::size_t i = 0; i < line.size(); ++i) {
+        if (line.voiced[i] != 2) continue;
+        const double time = line.time_of(i);
+        while (next < plucks.size() && plucks[next] < time - 0.005)
+            ++next;
+        const bool struck = next < plucks.size() && plucks[next] < time + 0.012;
+        const bool goes_on = i > 0 && line.voiced[i - 1] == 3;
+        line.voiced[i] = struck || goes_on ? 3 : 0;
+    }
+    for (char& v : line.voiced)
+        v = v != 0 ? 1 : 0;
 }
 
 double line_blur(double cents, const NoteSettings& settings) {
@@ -132,9 +148,9 @@ FineLine fine_line(const LeadSignal& lead, const PitchCurve& curve, const NoteSe
         const double at = (time - curve.start.value()) / curve.hop.value();
         const auto here = curve_hertz(curve, at);
         if (!here) continue;
-        line.voiced[i] = 1;
         const auto& point = curve.points[static_cast<std::size_t>(std::round(at))];
-        line.trust[i] = std::clamp(point.confidence, 0.0, 1.0);
+        line.voiced[i] = point.f0 ? 1 : 2;
+        line.trust[i] = point.f0 ? std::clamp(point.confidence, 0.0, 1.0) : 0.6;
         line.cents[i] = cents_of(*here, tuning);
 
         // The tracker's window blurs quick steps: its values a little before and after are tried
@@ -162,6 +178,7 @@ FineLine fine_line(const LeadSignal& lead, const PitchCurve& curve, const NoteSe
             }
         }
         line.quality[i] = std::clamp(best.likeness, 0.0, 1.0);
+        if (line.voiced[i] == 2 && best.likeness < settings.leaning_quality) line.voiced[i] = 0;
         if (best.likeness >= settings.line_quality) line.cents[i] = cents_of(best_hertz, tuning);
     }
     return line;

@@ -18,7 +18,8 @@ struct FineLine {
     double hop = 0.0025;
     std::vector<double> cents;    // meaningful where voiced
     std::vector<double> quality;  // 0 to 1: how alike the sound is to itself one lag on
-    std::vector<char> voiced;     // 1 where the tracker follows a lead
+    std::vector<char> voiced;     // 1 where the tracker follows a lead, 2 where it only leans
+                                  // towards one that is clearly periodic
     std::vector<double> trust;    // the tracker's own confidence there
 
     std::size_t size() const { return cents.size(); }
@@ -33,6 +34,10 @@ struct FineLine {
 // self-similar the tracker's value stands. Empty when the work is stopped. [worker]
 FineLine fine_line(const LeadSignal& lead, const PitchCurve& curve, const NoteSettings& settings,
                    const Work& work);
+
+// Takes out the points that are only leaned towards, but for those that follow a pluck without a
+// hole. plucks: seconds, sorted.
+void keep_struck_leanings(FineLine& line, const std::vector<double>& plucks);
 
 // The stretch of sound, in seconds, that one point of the line looks at for a pitch.
 double line_blur(double cents, const NoteSettings& settings);

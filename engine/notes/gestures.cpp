@@ -9,7 +9,7 @@ namespace bentline::notes {
 namespace {
 
 constexpr double same_pitch = 16.0;  // cents: holds nearer than this are one
-constexpr double step_bonus = 2.0;   // nats: a new pitch at a pluck speaks for the pluck
+constexpr double step_bonus = 0.0;
 
 bool held(const Piece& p) {
     return p.motion == Motion::steady || p.motion == Motion::swinging;
@@ -77,6 +77,31 @@ std::vector<Hold> holds_of(const std::vector<Piece>& pieces, double hop) {
     return holds;
 }
 
+// The pluck of a lead that comes in at `start`. The tracker may be late or early: the last clear
+// pluck before it from which the sound goes on, or else the likeliest close by; -1 for none.
+int pluck_of_entrance(double start, const Attacks& attacks, const NoteSettings& settings) {
+    int found = -1;
+    double most = -1e9;
+    for (std::size_t p = 0; p < attacks.plucks.size(); ++p) {
+        const Pluck& pluck = attacks.plucks[p];
+        const double away = pluck.time - start;
+        if (away < -settings.latest_tracker.value() || away > 0.03) continue;
+        const bool clear = pluck.log_odds > settings.struck_log_odds;
+        if (!clear && (away < -0.06 || pluck.log_odds < settings.struck_log_odds - 2.5)) continue;
+        const std::size_t there = attacks.frame_at(start);
+        bool goes_on = true;
+        for (std::size_t t = attacks.frame_at(pluck.time + 0.01); t < there; ++t) {
+            if (attacks.sound[t] < attacks.sound[there] - 8.0) goes_on = false;
+        }
+        // What is clear and late comes before what is not.
+        const double rank = clear ? 10.0 + 50.0 * away : pluck.log_odds;
+        if (!goes_on || rank < most) continue;
+        most = rank;
+        found = static_cast<int>(p);
+    }
+    return found;
+}
+
 }  // namespace
 
 std::vector<Gesture> gestures_of(const Breath& breath, const FineLine& line, const Attacks& attacks,
@@ -99,13 +124,11 @@ std::vector<Gesture> gestures_of(const Breath& breath, const FineLine& line, con
         gestures.push_back(std::move(g));
         pieces.clear();
     };
-    double before = 0.0;
     for (const Piece& p : breath.pieces) {
         bool struck = false;
         if (p.pluck >= 0) {
-            double odds = attacks.plucks[static_cast<std::size_t>(p.pluck)].log_odds;
-            if (!pieces.empty() && std::abs(p.first - before) > 60.0) odds += step_bonus;
-            struck = odds > settings.struck_log_odds;
+            struck = attacks.plucks[static_cast<std::size_t>(p.pluck)].log_odds >
+                     settings.struck_log_odds;
         }
         if (struck) {
             close();
@@ -114,24 +137,14 @@ std::vector<Gesture> gestures_of(const Breath& breath, const FineLine& line, con
             pluck = -1;
         }
         pieces.push_back(p);
-        if (p.motion != Motion::loose) before = p.last;
     }
     close();
 
     if (gestures.empty()) return gestures;
-    // The tracker may come in late or early: look for the pluck of the first gesture around its
-    // start.
     Gesture& first = gestures.front();
     if (first.pluck < 0) {
-        const double start = line.time_of(first.from);
-        double most = settings.struck_log_odds - 2.0;
-        for (std::size_t p = 0; p < attacks.plucks.size(); ++p) {
-            const double away = attacks.plucks[p].time - start;
-            if (away < -0.06 || away > 0.03 || attacks.plucks[p].log_odds < most) continue;
-            if (gestures.size() > 1 && gestures[1].pluck == static_cast<int>(p)) continue;
-            most = attacks.plucks[p].log_odds;
-            first.pluck = static_cast<int>(p);
-        }
+        first.pluck = pluck_of_entrance(line.time_of(first.from), attacks, settings);
+        if (gestures.size() > 1 && gestures[1].pluck == first.pluck) first.pluck = -1;
         const bool stub = static_cast<double>(first.to - first.from) * line.hop < 0.045;
         if (first.pluck < 0 && gestures.size() > 1 && stub) gestures.erase(gestures.begin());
     }

@@ -17,6 +17,8 @@ struct NoteSettings {
     int bands_per_octave = 24;  // 12 to 48; Böck & Widmer 2013
     // A boundary with at least these log-odds of a pluck counts as struck.
     double struck_log_odds = 0.0;  // -4 to 4; even odds
+    // How much later than its pluck the tracker may come in.
+    Seconds latest_tracker{0.14};  // 0.05 to 0.2
     // Two plucks closer than this are one: a sweep's fastest notes are 30 ms (common practice, no
     // source).
     Seconds closest_plucks{0.024};  // 0.015 to 0.05
@@ -28,6 +30,9 @@ struct NoteSettings {
     Seconds line_lag{0.005};  // 0.003 to 0.02; whole periods are counted off until at least this
     double line_quality =
         0.55;  // 0 to 1; below this self-similarity the tracker's own value stands
+
+    double leaning_quality =
+        0.8;  // 0 to 1; what the tracker only leans towards must be as alike as this
 
     // --- steady and moving (semi-Markov pieces) --------------------------------------------------
     Cents steady_spread{6.0};   // 2 to 15; scatter of a held note around its pitch, chosen
@@ -43,7 +48,10 @@ struct NoteSettings {
     Seconds step_time{0.024};      // 0.01 to 0.05; a move quicker than this is a step (line blur)
     Seconds shortest_note{0.024};  // 0.015 to 0.05
     Seconds longest_slide_start{0.11};  // 0.05 to 0.2; a slide in leaves its first fret within this
-    Seconds longest_slide_end{0.11};   // 0.05 to 0.2; a slide out stays on no fret longer than this
+    Seconds longest_slide_end{0.11};  // 0.05 to 0.2; a slide out stays on no fret longer than this
+    Seconds fastest_fret{
+        0.011};               // 0.005 to 0.02; a slide takes at least this for each fret it passes
+    Decibels slur_push{0.5};  // 0 to 3; a hammered note is pushed on by at least this
     Seconds bridged_gap{0.03};         // 0.01 to 0.08; unvoiced holes inside one note
     Cents largest_bend{350.0};         // 200 to 400; a whole tone and a half, and a margin
     Cents smallest_bend{22.0};         // 10 to 40; half a quarter tone

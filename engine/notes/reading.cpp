@@ -28,7 +28,11 @@ class Reader {
   public:
     Reader(const Gesture& gesture, const FineLine& line, const Attacks& attacks,
            const std::vector<double>& weights, const NoteSettings& settings)
-        : gesture_(gesture), line_(line), weights_(weights), settings_(settings) {
+        : gesture_(gesture),
+          line_(line),
+          attacks_(attacks),
+          weights_(weights),
+          settings_(settings) {
         ReadNote first;
         first.from = gesture.from;
         first.to = gesture.to;
@@ -168,7 +172,18 @@ class Reader {
         if (!stepped && first && !falls_away && note.inflections.empty()) {
             return prebend(note, e, bent, odds);
         }
-        if (std::abs(size) < 70.0) return;  // a sag of the string's pitch, not a slide
+        if (std::abs(size) < 70.0) return;
+        // More than a fret at once: a slur, or the tracker's stumble at an end of the note.
+        const bool leap = e.fit.steps > 1 && e.fit.last_step - e.fit.first_step <
+                                                 settings_.fastest_fret.value() * (e.fit.steps - 1);
+        if (leap && falls_away) return;
+        if (leap && first && before < 0.06) {
+            note.cents = e.b.cents;
+            note.plain = {e.b};
+            return;
+        }
+        if (leap && e.fit.steps <= 5) return slur_on(e, bent);
+        // a sag of the string's pitch, not a slide
         if (falls_away && (before > after || !first)) return slide_away(note, e, odds);
         if (first && before < settings_.longest_slide_start.value() && note.inflections.empty()) {
             return slide_into(note, e, odds);
@@ -256,15 +271,25 @@ class Reader {
 
     // The line goes on to a pitch that stays: a note of its own that was not struck.
     void slide_on(const Excursion& e, double odds, double& bent) {
+        if (e.fit.steps == 1 && push_at(e.fit.last_step) > settings_.slur_push.value()) {
+            return slur_on(e, bent);
+        }
         ReadNote& note = notes_.back();
-        const double arrive =
-            std::max(e.fit.last_step, note.onset + settings_.shortest_note.value());
         SlideToNext slide;
-        slide.span = SecondsRange{Seconds(e.fit.first_step), Seconds(arrive)};
+        slide.span = SecondsRange{Seconds(e.fit.first_step),
+                                  Seconds(std::max(e.fit.first_step, e.fit.last_step))};
         note.inflections.push_back(
             {slide, confidence_of(0.3 * odds),
              words({"went ", cents(std::abs(e.size())), e.size() > 0.0 ? " up" : " down",
                     " to the next note without a pluck"})});
+        slur_on(e, bent);
+    }
+
+    // A note that begins at the move's end without a pluck.
+    void slur_on(const Excursion& e, double& bent) {
+        ReadNote& note = notes_.back();
+        const double arrive =
+            std::max(e.fit.last_step, note.onset + settings_.shortest_note.value());
         const std::size_t cut = std::clamp(line_.index_of(arrive), note.from, gesture_.to);
         note.to = cut;
         ReadNote next;
@@ -278,8 +303,24 @@ class Reader {
         notes_.push_back(next);
     }
 
+    // How much louder the followed sound gets around a time, dB.
+    double push_at(double time) const {
+        const auto mean = [&](double from, double to) {
+            double sum = 0.0;
+            double n = 0.0;
+            for (std::size_t t = attacks_.frame_at(from); t <= attacks_.frame_at(to); ++t) {
+                if (attacks_.level[t] < -119.0) continue;
+                sum += attacks_.level[t];
+                n += 1.0;
+            }
+            return n > 0.0 ? sum / n : -120.0;
+        };
+        return mean(time + 0.010, time + 0.030) - mean(time - 0.030, time - 0.010);
+    }
+
     const Gesture& gesture_;
     const FineLine& line_;
+    const Attacks& attacks_;
     const std::vector<double>& weights_;
     const NoteSettings& settings_;
     std::vector<ReadNote> notes_;

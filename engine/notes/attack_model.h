@@ -1,0 +1,13 @@
+// How likely a pluck is, given the evidence: a small fitted model.
+#pragma once
+
+#include "engine/notes/attacks.h"
+
+namespace bentline::notes {
+
+// Natural log-odds of a pluck: a linear part and eight tanh units, fitted by logistic loss with
+// weight decay to generated phrases whose plucks are known (tests/corpus/fit_attacks): five sampled
+// guitars, alone, under another line, band-limited with hiss, and in a room. [any]
+double pluck_log_odds(const EvidenceVector& evidence);
+
+}  // namespace bentline::notes
