@@ -140,16 +140,16 @@ class Performance {
             if (fits) options.emplace_back(c, weight / (1.0 + 1.5 * used_[c]));
         };
         offer(Choice::plain, 0.6, d < 0.3);
-        offer(Choice::vibrato, 3.0, d >= 0.45);
+        offer(Choice::vibrato, 4.0, d >= 0.45);
         offer(Choice::bend, 3.2, d >= 0.32);
         offer(Choice::slide_out, 1.4, d >= 0.3);
         if (!was_joined) {
             offer(Choice::prebend, 1.0, d >= 0.4);
-            offer(Choice::trill, 1.6, d >= 0.4);
+            offer(Choice::trill, 2.2, d >= 0.4);
             offer(Choice::long_slide_in, 1.2, d >= 0.45);
             offer(Choice::slide_in, 2.2, d >= 0.17);
             offer(Choice::staccato, 1.6, d >= 0.14 && d <= 0.7);
-            offer(Choice::accent, 1.2, d >= 0.1);
+            offer(Choice::accent, 0.8, d >= 0.1);
         }
         if (followed(i) && !slots_[i + 1].sweep && slots_[i + 1].length >= Seconds(0.12)) {
             const int interval = std::abs(slots_[i + 1].key.value() - slots_[i].key.value());

@@ -17,10 +17,11 @@ enum class Feel { swing, straight, triplets, mixed };
 // Shares of one or two beats.
 std::vector<double> beat_pattern(Dice& dice, Feel feel, double swing, double beat) {
     const double busy = dice.unit();
-    if (busy < 0.18) return {1.0};
-    if (busy < 0.36) return {2.0};
-    if (busy < 0.43) return {1.5, 0.5};
-    if (busy < 0.48) return {3.0};
+    if (busy < 0.16) return {1.0};
+    if (busy < 0.38) return {2.0};
+    if (busy < 0.45) return {1.5, 0.5};
+    if (busy < 0.51) return {3.0};
+    if (busy < 0.57 && beat < 0.4) return {4.0};
     Feel now = feel;
     if (feel == Feel::mixed) now = static_cast<Feel>(dice.whole(0, 2));
     switch (now) {
@@ -183,6 +184,9 @@ Lines write_slots(Dice& dice, const PhraseSettings& settings) {
     while (!lines.slots.empty() && (lines.slots.back().rest || lines.slots.back().sweep)) {
         lines.slots.pop_back();
     }
+    // And it is held: a short last note would read as staccato, with nothing after it to tell.
+    lines.slots.back().length =
+        std::max(lines.slots.back().length, Seconds(dice.between(0.4, 0.9)));
     return lines;
 }
 
