@@ -2,9 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
-#if __has_include("engine/notes/find_notes.h")
 #include "engine/notes/find_notes.h"
-#endif
 #include "engine/pitch/tracker.h"
 #include "tests/corpus/listeners.h"
 
@@ -15,11 +13,9 @@ Result<Heard> hear_with_engine(const Audio& audio, const Focus& focus) {
     if (!curve) return curve.failure();
     Heard heard;
     heard.tuning = curve->tuning;
-#if __has_include("engine/notes/find_notes.h")
     auto notes = find_notes(audio, *curve, focus);
     if (!notes) return notes.failure();
     heard.notes = std::move(*notes);
-#endif
     const auto rows = static_cast<std::size_t>(audio.duration() / row_step) + 1;
     heard.rows.resize(rows);
     for (std::size_t i = 0; i < rows; ++i) {

@@ -5,6 +5,7 @@
 #include <filesystem>
 #include <fstream>
 #include <iostream>
+#include <map>
 #include <string>
 #include <vector>
 
@@ -29,6 +30,7 @@ struct Wishes {
     bool pointed = false;
     bool aubio = false;
     bool each = false;
+    bool by_instrument = false;
     std::string save;
     double save_below = 2.0;
 };
@@ -53,6 +55,7 @@ bool score_set(const Wishes& wishes, const SetChoice& choice, std::vector<Scoreb
     Collection collection(choice);
     Scoreboard ours;
     Scoreboard reference;
+    std::map<std::string, Scoreboard> by_instrument;
     ours.name = collection.set_name() + (wishes.pointed ? ", pointed" : "");
     reference.name = collection.set_name() + ", aubio";
     for (int i = wishes.first; i < wishes.first + wishes.takes; ++i) {
@@ -67,6 +70,7 @@ bool score_set(const Wishes& wishes, const SetChoice& choice, std::vector<Scoreb
             return false;
         }
         ours.add(*take, *heard);
+        by_instrument[take->name.substr(0, take->name.find(','))].add(*take, *heard);
         if (wishes.aubio) reference.add(*take, hear_with_aubio(take->audio));
         if (wishes.each) {
             std::printf("%3d %-28s RPA50 %.3f RPA10 %.3f rec %.3f FA %.3f noteF %.3f\n", i,
@@ -83,6 +87,12 @@ bool score_set(const Wishes& wishes, const SetChoice& choice, std::vector<Scoreb
         }
     }
     boards.push_back(std::move(ours));
+    if (wishes.by_instrument) {
+        for (auto& [name, board] : by_instrument) {
+            board.name = "  " + name;
+            boards.push_back(std::move(board));
+        }
+    }
     if (wishes.aubio) boards.push_back(std::move(reference));
     return true;
 }
@@ -101,6 +111,7 @@ int main(int argc, char** argv) {
     app.add_option("--font", wishes.font, "only soundfonts with this in their file name");
     app.add_flag("--pointed", wishes.pointed, "tell the engine register and place of the soloist");
     app.add_flag("--aubio", wishes.aubio, "a reference row by aubio");
+    app.add_flag("--by-instrument", wishes.by_instrument, "also a row for every instrument");
     app.add_flag("--each", wishes.each, "a line for every take");
     app.add_option("--save", wishes.save,
                    "write takes as WAV, with truth and estimate as JSON, into this folder");
@@ -124,7 +135,7 @@ int main(int argc, char** argv) {
     }
     print_table(std::cout, boards);
     for (const Scoreboard& b : boards) {
-        if (b.name.find("aubio") != std::string::npos) continue;
+        if (b.name.find("aubio") != std::string::npos || b.name.starts_with("  ")) continue;
         print_kinds(std::cout, b);
         print_reliability(std::cout, b);
     }
