@@ -21,6 +21,10 @@ SWEEP_S = 0.040
 # the pitch wheel makes up for it.
 SAMPLE_CENTS = ((56, -2.3), (61, -9.5), (65, -2.4), (70, -4.1), (75, -1.5), (128, -2.1))
 
+# Its highest samples are louder by this; the player is even, so they are struck more softly. FluidSynth
+# turns velocity into 40 log10(velocity / 127) dB.
+LOUD_FROM_KEY, LOUD_DB = 75, 4.8
+
 DURATIONS = {"1": Fraction(4), "2": Fraction(2), "4": Fraction(1), "8": Fraction(1, 2),
              "16": Fraction(1, 4), "t": Fraction(1, 3), "g": Fraction(0)}
 SIGN = re.compile(r"<-?\d+|>-?\d+|/|\^\d+[rp]*|v[\d.]+,\d+|tr-?\d+|\.|!")
@@ -141,6 +145,8 @@ def lead_notes(clock, swung):
             struck = key - origin
             fix = -next(c for limit, c in SAMPLE_CENTS if struck < limit)
             velocity += 20 if "!" in n["signs"] else 0
+            if struck >= LOUD_FROM_KEY:
+                velocity *= 10 ** (-LOUD_DB / 40)
             voice = {"strike": onset, "damp": note["offset_s"], "key": struck, "fix": fix,
                      "velocity": max(20, min(127, round(velocity))),
                      "cents_at": lambda t, q=line, b=100.0 * origin, f=fix: b + q(t) + f}
