@@ -158,7 +158,7 @@ class Search {
     void find_sweeps();
     // Before pulse p, at least low and at most high notes are placed.
     void find_bounds();
-    bool allowed(int state, bool compound, std::size_t notes) const;
+    bool allowed(int state, const Pulse& pulse, std::size_t notes) const;
     double off_beat_of(int state) const { return state == straight ? 0.5 : off_beat_; }
     double deviation(std::size_t note, std::size_t pulse, int state, int place) const;
     double fast_cost(const Pulse& pulse, int state) const;
@@ -206,13 +206,16 @@ void Search::find_bounds() {
     low_.back() = n;
 }
 
-bool Search::allowed(int state, bool compound, std::size_t notes) const {
+bool Search::allowed(int state, const Pulse& pulse, std::size_t notes) const {
+    const bool compound = pulse.compound;
     if (state == swung) return true;
     if (notes == 0) return false;
     if (state == straight) return !compound && off_beat_ > 0.53;
     if (state == triplets) return !compound;
     if (state == sextuplets) return !compound && !quick_ && notes >= 3;
-    if (state == thirty_seconds) return !compound && !quick_ && notes >= 4;
+    if (state == thirty_seconds) {
+        return !compound && !quick_ && notes >= 4 && pulse.length == quarter;
+    }
     return true;
 }
 
@@ -304,7 +307,7 @@ GridPath Search::run() {
                 continue;
             for (std::size_t j = std::max(i, low_[p + 1]); j <= high_[p + 1]; ++j) {
                 for (int state = 0; state < state_count; ++state) {
-                    if (!allowed(state, pulses_[p].compound, j - i)) continue;
+                    if (!allowed(state, pulses_[p], j - i)) continue;
                     const double own =
                         place_notes(p, state, i, j, nullptr) + fast_cost(pulses_[p], state);
                     if (own >= never) continue;

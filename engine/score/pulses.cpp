@@ -24,8 +24,8 @@ std::vector<Pulse> pulses_of_bars(const BarMap& bars, int first, int last) {
     Ticks at = bar_start(bars, first);
     for (int bar = first; bar <= last; ++bar) {
         const Metre metre = bars.metre_at(bar);
-        const Ticks length =
-            metre.compound() ? Ticks(720) : std::min(quarter, Ticks(1920 / metre.unit));
+        const Ticks unit(4 * quarter.value() / metre.unit);
+        const Ticks length = metre.compound() ? unit * 3 : std::min(quarter, unit);
         const Beats from = bars.beats_of(BarBeat{bar, Beats(0.0)});
         const std::int64_t count = bar_length(metre).value() / length.value();
         const double beats_each =

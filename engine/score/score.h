@@ -37,7 +37,7 @@ struct SpelledPitch {
 // "Eb4", "F#3", "Bbb5".
 std::string to_text(const SpelledPitch& pitch);
 
-// The shape of a head or rest: 1 whole, 2 half, 4 quarter … 64; dots 0 to 2. In a tuplet it sounds
+// The shape of a head or rest: 1 whole, 2 half, 4 quarter … 128; dots 0 to 2. In a tuplet it sounds
 // shorter than it looks.
 struct NoteShape {
     int denominator = 4;
@@ -123,7 +123,7 @@ struct Head {
 
 // A head or, without one, a rest.
 struct Event {
-    Ticks start;   // from the measure's first beat
+    Ticks start;   // from where the measure's writing begins
     Ticks length;  // sounding: already shortened in a tuplet
     NoteShape shape;
     bool whole_measure = false;  // the rest that fills any measure

@@ -153,10 +153,13 @@ class Speller {
 
     // Meredith's second stage, by the letters that the neighbours have in the key.
     void direction_votes(std::size_t i, Votes& votes) const {
-        if (i + 1 >= line_.size()) return;
-        const int here = line_[i].key.value();
-        const int to = line_[i + 1].key.value() - here;
-        const int next = plain_letter(i + 1);
+        // A repeated note looks to where the repetition leads.
+        std::size_t after = i + 1;
+        while (after < line_.size() && line_[after].key == line_[i].key)
+            ++after;
+        if (after >= line_.size()) return;
+        const int to = line_[after].key.value() - line_[i].key.value();
+        const int next = plain_letter(after);
         // A semitone up into the next note: its own letter is taken, the one below is ours (F# G).
         // A semitone down: the one above (Ab G).
         if (to == 1) votes[static_cast<std::size_t>(wrap(next - 1, 7))] += settings_.direction;
@@ -227,6 +230,10 @@ PitchName name_in_key(int pitch_class, const Key& key) {
     }
     const int letter = letter_from(tonic_letter(key), key.tonic(), pitch_class);
     return {letters[static_cast<std::size_t>(letter)], alter_for(letter, pitch_class)};
+}
+
+int alter_in_key(char step, const Key& key) {
+    return signature(key)[static_cast<std::size_t>(letter_index(step))];
 }
 
 Key suggest_key(const std::vector<MidiKey>& line, const std::vector<Ticks>& lengths) {

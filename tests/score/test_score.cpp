@@ -1,0 +1,315 @@
+// write_score: whole drafts to whole scores.
+#include <fstream>
+#include <sstream>
+
+#include <doctest/doctest.h>
+#include <nlohmann/json.hpp>
+
+#include "engine/score/write_score.h"
+#include "tests/score/performance.h"
+#include "tests/score/score_text.h"
+
+using namespace bentline;
+using bentline::test::fault_of;
+using bentline::test::full_text;
+using bentline::test::perform;
+using bentline::test::Performance;
+using bentline::test::spread_of_performances;
+
+namespace {
+
+// 120 beats a minute, bar 1 at 1 s.
+Draft empty_draft(Metre metre = {4, 4}) {
+    Draft draft;
+    draft.bars = BarMap::constant(Tempo(120.0), Seconds(1.0), metre).value();
+    draft.key = Key{-3, false};
+    return draft;
+}
+
+// From beat to beat (0: first of bar 1), straight.
+Note played(double from, double to, int key, std::vector<InflectionKind> how = {}) {
+    Note n;
+    n.onset = Seconds(1.0 + from / 2.0);
+    n.offset = Seconds(1.0 + to / 2.0 - 0.01);
+    n.key = MidiKey(key);
+    for (InflectionKind& kind : how)
+        n.inflections.push_back({kind, 0.9, ""});
+    return n;
+}
+
+Score score_of(Draft draft, const std::vector<Note>& notes) {
+    draft = pencil(std::move(draft), notes).value();
+    return write_score(draft, WhichNotes::inked_and_pencilled).value();
+}
+
+template <class S>
+const S* sign(const Head& head) {
+    for (const Sign& s : head.signs) {
+        if (const S* found = std::get_if<S>(&s)) return found;
+    }
+    return nullptr;
+}
+
+const Head& head(const Score& score, std::size_t measure, std::size_t event) {
+    return *score.measures.at(measure).events.at(event).head;
+}
+
+}  // namespace
+
+TEST_CASE("score: 72 generated choruses: every bar adds up, every note is written once") {
+    int bars = 0;
+    for (const std::uint64_t seed : {7101U, 7102U, 7103U}) {
+        for (const auto& settings : spread_of_performances(seed, 24)) {
+            const Performance p = perform(settings);
+            Draft draft = empty_draft(settings.metre);
+            draft.bars = p.bars;
+            const Score score = score_of(draft, p.played);
+            CHECK_MESSAGE(fault_of(score).empty(), fault_of(score));
+            std::vector<int> times(p.played.size() + 1, 0);  // ids count from 1
+            for (const Measure& m : score.measures) {
+                ++bars;
+                for (const Event& e : m.events) {
+                    if (!e.head || e.head->tied_from_before) continue;
+                    ++times[e.head->note.value];
+                    for (const GraceNote& g : e.head->graces)
+                        ++times[g.note->value];
+                }
+            }
+            CHECK(std::count(times.begin() + 1, times.end(), 1) ==
+                  static_cast<long>(p.played.size()));
+        }
+    }
+    CHECK(bars >= 72 * 16);
+}
+
+TEST_CASE("score: a draft without bars says so") {
+    const Draft in_seconds;
+    const auto none = write_score(in_seconds, WhichNotes::inked);
+    REQUIRE_FALSE(none.ok());
+    CHECK(none.failure().kind == FailureKind::bad_draft);
+}
+
+TEST_CASE("score: only inked notes, unless pencilled ones are asked for") {
+    Draft draft = pencil(empty_draft(), {played(0, 1, 63), played(1, 2, 65)}).value();
+    const Score score = write_score(draft, WhichNotes::inked).value();
+    REQUIRE(score.measures.size() == 1);
+    CHECK(full_text(score.measures[0]) == "rbar");
+}
+
+TEST_CASE("score: accidentals last a bar, on their own octave; ties need none") {
+    const Score score =
+        score_of(empty_draft(), {played(0, 1, 66), played(1, 2, 66), played(2, 3, 67),
+                                 played(3, 4, 78), played(4, 5, 66), played(5, 6, 67)});
+    CHECK(full_text(score.measures[0]) == "F#4*/4 F#4/4 G4/4 Gb5*/4");
+    CHECK(full_text(score.measures[1]).substr(0, 6) == "F#4*/4");
+}
+
+TEST_CASE("score: a pickup is written from its own beat") {
+    const Score score =
+        score_of(empty_draft(), {played(-1, -0.5, 65), played(-0.5, 0, 67), played(0, 4, 70)});
+    REQUIRE(score.measures.size() == 2);
+    CHECK(score.measures[0].number == 0);
+    CHECK(score.measures[0].length == quarter);
+    CHECK(score.measures[0].skipped == quarter * 3);
+    CHECK(full_text(score.measures[0]) == "F4/8[ G4/8]");
+    CHECK(full_text(score.measures[1]) == "Bb4/1");
+}
+
+TEST_CASE("score: inflections get their signs") {
+    const SecondsRange span{Seconds(1.0), Seconds(1.08)};
+    const std::vector<Note> notes = {
+        played(0, 1, 70, {SlideIn{MidiKey(68), span}}),
+        played(1, 2, 70, {SlideIn{}}),
+        played(2, 3, 67, {SlideOut{MidiKey(64), {}}}),
+        played(3, 4, 65, {SlideToNext{}}),
+        played(4, 6, 67, {Bend{Cents(47), {}, {}, false, false, {}}}),
+        played(6, 8, 67, {Bend{Cents(204), {}, {}, true, true, {}}}),
+        played(8, 10, 67, {Vibrato{Hertz(5.5), Cents(38), {}}}),
+        played(10, 12, 67, {Trill{1}}),
+        played(12, 13, 67, {Staccato{}, Accent{}}),
+        played(13, 14, 67,
+               {Bend{Cents(20), {}, {}, false, false, {}}, Vibrato{Hertz(5.0), Cents(6), {}}}),
+    };
+    const Score s = score_of(empty_draft(), notes);
+    CHECK(fault_of(s).empty());
+    REQUIRE(head(s, 0, 0).graces.size() == 1);
+    CHECK(to_text(head(s, 0, 0).graces[0].pitch) == "Ab4");
+    CHECK_FALSE(head(s, 0, 0).graces[0].note.has_value());
+    CHECK(sign<SlideInSign>(head(s, 0, 0)));
+    CHECK(sign<ScoopSign>(head(s, 0, 1)));
+    REQUIRE(sign<FallSign>(head(s, 0, 2)));
+    CHECK(sign<FallSign>(head(s, 0, 2))->semitones == 3);
+    CHECK_FALSE(sign<FallSign>(head(s, 0, 2))->upward);
+    CHECK(sign<SlideToNextSign>(head(s, 0, 3)));
+    REQUIRE(sign<BendSign>(head(s, 1, 0)));
+    CHECK(sign<BendSign>(head(s, 1, 0))->semitones == 0.5);
+    CHECK(sign<BendSign>(head(s, 1, 0))->measured == Cents(47));
+    CHECK(sign<BendSign>(head(s, 1, 1))->semitones == 2.0);
+    CHECK(sign<BendSign>(head(s, 1, 1))->release);
+    CHECK(sign<BendSign>(head(s, 1, 1))->prebend);
+    REQUIRE(sign<WavyLineSign>(head(s, 2, 0)));
+    CHECK(sign<WavyLineSign>(head(s, 2, 0))->wide);
+    REQUIRE(sign<TrillSign>(head(s, 2, 1)));
+    CHECK(to_text(sign<TrillSign>(head(s, 2, 1))->with) == "Ab4");
+    CHECK(sign<DotSign>(head(s, 3, 0)));
+    CHECK(sign<AccentSign>(head(s, 3, 0)));
+    CHECK(head(s, 3, 1).signs.empty());
+}
+
+TEST_CASE(
+    "score: signs that begin a note stand on a tie's first head, those that end it on its last") {
+    const Score s =
+        score_of(empty_draft(), {played(3.5, 6, 70, {Accent{}, SlideOut{MidiKey(67), {}}})});
+    CHECK(full_text(s.measures[0]) == "r2 r4 r8 Bb4/8~");
+    CHECK(sign<AccentSign>(head(s, 0, 3)));
+    CHECK_FALSE(sign<FallSign>(head(s, 0, 3)));
+    CHECK_FALSE(sign<AccentSign>(head(s, 1, 0)));
+    CHECK(sign<FallSign>(head(s, 1, 0)));
+}
+
+TEST_CASE("score: a doubtful inflection is left out") {
+    Note n = played(0, 4, 70);
+    n.inflections.push_back({Bend{Cents(100), {}, {}, false, false, {}}, 0.2, ""});
+    CHECK(head(score_of(empty_draft(), {n}), 0, 0).signs.empty());
+}
+
+TEST_CASE(
+    "score: a phrase that grows by 12 dB gets a hairpin from soft to loud; equal ones no marks but "
+    "one") {
+    std::vector<Note> even, growing;
+    for (int i = 0; i < 16; ++i) {
+        Note n = played(i * 0.5, i * 0.5 + 0.5, 63 + i % 5);
+        n.level = Decibels(-20.0 + (i % 2) * 0.8);
+        even.push_back(n);
+        growing.push_back(n);
+        Note g = played(10 + i * 0.5, 10 + i * 0.5 + 0.5, 63 + i % 5);
+        g.level = Decibels(-26.0 + 12.0 * std::min(i, 8) / 8.0);
+        growing.push_back(g);
+    }
+    const auto marks = [](const Score& s) {
+        std::string text;
+        for (const Measure& m : s.measures) {
+            for (const DynamicMark& d : m.dynamics)
+                text += std::string(to_text(d.dynamic)) + " ";
+        }
+        return text;
+    };
+    CHECK(marks(score_of(empty_draft(), even)) == "mf ");
+    CHECK(score_of(empty_draft(), even).hairpins.empty());
+    std::sort(growing.begin(), growing.end(),
+              [](const Note& a, const Note& b) { return a.onset < b.onset; });
+    const Score s = score_of(empty_draft(), growing);
+    REQUIRE(s.hairpins.size() == 1);
+    CHECK(s.hairpins[0].grows);
+    CHECK(s.hairpins[0].first_measure == 2);
+}
+
+TEST_CASE("score: chords share a bar; nonsense stays text; the form puts letters over bars") {
+    Draft draft = empty_draft();
+    draft.chords = {"Eb6 C7", "Fm7", "blah Bb7 %%"};
+    draft.form = parse_form("A2 B2").value();
+    const Score s = score_of(draft, {played(0, 1, 63)});
+    REQUIRE(s.measures.size() == 4);
+    CHECK(s.measures[0].chords == std::vector<ChordSymbol>{{Ticks(0), "Eb6"}, {Ticks(960), "C7"}});
+    CHECK(s.measures[2].chords ==
+          std::vector<ChordSymbol>{{Ticks(0), "blah"}, {Ticks(960), "Bb7"}, {Ticks(1440), "%%"}});
+    CHECK(s.measures[0].section == "A");
+    CHECK(s.measures[2].section == "B");
+    CHECK(place_chords("C G7", {3, 4})[1].at == Ticks(960));
+}
+
+TEST_CASE("score: 500 bars, and a metre that changes in the middle") {
+    Draft draft = empty_draft();
+    BarMap::Parts parts = draft.bars->parts();
+    parts.metres.push_back({251, Metre{3, 4}});
+    draft.bars = BarMap::make(parts).value();
+    std::vector<Note> notes;
+    for (int bar = 0; bar < 500; ++bar) {
+        const int beat = bar < 250 ? 4 * bar : 1000 + 3 * (bar - 250);
+        notes.push_back(played(beat, beat + 1, 63 + bar % 12));
+        notes.push_back(played(beat + 1, beat + 1.5, 70));
+    }
+    const Score s = score_of(draft, notes);
+    CHECK(s.measures.size() == 500);
+    CHECK(fault_of(s).empty());
+    CHECK(s.measures[249].metre == Metre{4, 4});
+    CHECK(s.measures[250].metre == Metre{3, 4});
+    CHECK(s.measures[499].events.front().head.has_value());
+}
+
+// The demo's truth: bars as composed (written.json), against what its true notes and beats come out
+// as.
+TEST_CASE("score: the demo's chorus comes out as it was composed") {
+    const std::string demo = BENTLINE_SOURCE_DIR "/demo_audio/last_tram_to_oddervik.";
+    const auto read = [&](const char* what) {
+        return nlohmann::json::parse(std::ifstream(demo + what));
+    };
+    const auto number = [](const std::string& fraction) {
+        const auto slash = fraction.find('/');
+        const double above = std::stod(fraction.substr(0, slash));
+        return slash == std::string::npos ? above : above / std::stod(fraction.substr(slash + 1));
+    };
+    const auto true_beats = read("beats.json");
+    const auto true_notes = read("notes.json");
+    std::vector<Seconds> beats;
+    for (const double t : true_beats["beats"])
+        beats.emplace_back(t);
+    Draft draft = empty_draft();
+    draft.bars = BarMap::from_beats(beats, 4).value();
+    std::ifstream chart(demo + "chords.txt");
+    for (std::string line; std::getline(chart, line);) {
+        if (line.empty() || line[0] != '|') continue;
+        std::istringstream bars(line.substr(1));
+        for (std::string bar; std::getline(bars, bar, '|');)
+            draft.chords.push_back(bar);
+    }
+    REQUIRE(draft.chords.size() == 32);
+    std::vector<Note> notes;
+    for (const auto& n : true_notes["notes"]) {
+        Note note;
+        note.onset = Seconds(n["onset_s"]);
+        note.offset = Seconds(n["offset_s"]);
+        note.key = MidiKey(n["midi"]);
+        for (const auto& i : n["inflections"]) {
+            if (i["kind"] == "staccato") note.inflections.push_back({Staccato{}, {}, ""});
+        }
+        if (!notes.empty()) notes.back().offset = std::min(notes.back().offset, note.onset);
+        notes.push_back(note);
+    }
+    const Score s = score_of(draft, notes);
+    CHECK(fault_of(s).empty());
+
+    struct Row {
+        double start = 0.0;  // quarters from bar 1
+        double length = 0.0;
+        std::string name;
+    };
+    std::vector<Row> rows(notes.size());
+    for (const Measure& m : s.measures) {
+        for (const Event& e : m.events) {
+            if (!e.head) continue;
+            Row& row = rows[e.head->note.value - 1];
+            if (!e.head->tied_from_before) {
+                row = {4.0 * (m.number - 1) + (m.skipped + e.start) / quarter, 0.0,
+                       to_text(e.head->pitch)};
+                for (const GraceNote& g : e.head->graces)
+                    rows[g.note->value - 1] = {row.start, 0.0, to_text(g.pitch)};
+            }
+            row.length += e.length / quarter;
+        }
+    }
+    const auto written = read("written.json")["notes"];
+    REQUIRE(written.size() == rows.size());
+    int starts = 0, lengths = 0, names = 0;
+    for (std::size_t i = 0; i < rows.size(); ++i) {
+        const auto& w = written[i];
+        starts +=
+            std::abs(rows[i].start - 4.0 * (w["bar"].get<int>() - 1) - number(w["beat"])) < 1e-3;
+        lengths += std::abs(rows[i].length - number(w["duration"])) < 1e-3;
+        names += rows[i].name == w["name"];
+    }
+    MESSAGE("of ", rows.size(), " notes: start ", starts, ", length ", lengths, ", name ", names);
+    CHECK(starts >= 0.97 * static_cast<double>(rows.size()));
+    CHECK(lengths >= 0.90 * static_cast<double>(rows.size()));
+    CHECK(names >= 0.985 * static_cast<double>(rows.size()));
+}
