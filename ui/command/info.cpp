@@ -1,0 +1,72 @@
+// bentline info: what a recording is, how loud, and how far off concert pitch.
+#include <memory>
+
+#include <nlohmann/json.hpp>
+
+#include "engine/pitch/tracker.h"
+#include "engine/recording/loudness.h"
+#include "ui/command/options.h"
+#include "ui/command/verbs.h"
+
+namespace bentline::command {
+
+namespace {
+
+// Tuning is read from at most this much sound from the middle: enough notes to settle on a cent or
+// two, and a long file does not make the player wait.
+constexpr Seconds tuning_excerpt{180.0};
+
+struct Options {
+    Common common;
+    std::string recording;
+};
+
+Result<Audio> middle_of(const Recording& recording, const Work& work) {
+    const RecordingInfo& info = recording.info();
+    const Frames most = to_frames(tuning_excerpt, info.rate);
+    if (info.frames <= most) return recording.read_all(work);
+    const Frames from((info.frames - most).value() / 2);
+    return recording.read({from, from + most}, work);
+}
+
+int run(const Options& options) {
+    Console console(options.common.quiet);
+    auto recording = Recording::open(options.recording);
+    if (!recording) return console.fail(recording.failure());
+    const RecordingInfo& info = recording->info();
+    if (!info.note.empty()) console.say(info.note);
+
+    auto loudness = measure_loudness(*recording, console.work("Measuring the level"));
+    if (!loudness) return console.fail(loudness.failure());
+
+    nlohmann::ordered_json result = {{"format", info.format},
+                                     {"sample_rate", info.rate.value()},
+                                     {"channels", info.file_channels},
+                                     {"duration_s", rounded(info.duration().value(), 6)}};
+    if (loudness->peak) result["peak_db"] = rounded(loudness->peak->value(), 2);
+    if (loudness->integrated_lufs) result["loudness_lufs"] = rounded(*loudness->integrated_lufs, 2);
+
+    auto audio = middle_of(*recording, console.work("Reading"));
+    if (!audio) return console.fail(audio.failure());
+    auto curve = track_pitch(*audio, Focus{}, {}, console.work("Listening for the tuning"));
+    if (!curve) return console.fail(curve.failure());
+    const bool any_pitch = std::any_of(curve->points.begin(), curve->points.end(),
+                                       [](const PitchPoint& p) { return p.f0.has_value(); });
+    if (any_pitch) result["tuning_cents"] = rounded(curve->tuning.value(), 1);
+
+    auto written = write_result(options.common.out, result.dump(2) + "\n");
+    return written ? exit_done : console.fail(written.failure());
+}
+
+}  // namespace
+
+void add_info(CLI::App& app, Run& out) {
+    auto options = std::make_shared<Options>();
+    CLI::App* verb = app.add_subcommand(
+        "info", "What a recording is: format, length, level, and how far off concert pitch");
+    verb->add_option("REC", options->recording, "The recording")->required();
+    add_common(*verb, options->common, "the answer");
+    verb->callback([options, &out] { out = [options] { return run(*options); }; });
+}
+
+}  // namespace bentline::command

@@ -1,0 +1,49 @@
+// bentline notes: the pencilled notes of the lead, with their inflections.
+#include <memory>
+
+#include "engine/notes/pencil.h"
+#include "ui/command/notes_json.h"
+#include "ui/command/options.h"
+#include "ui/command/verbs.h"
+
+namespace bentline::command {
+
+namespace {
+
+struct Options {
+    Common common;
+    Span span;
+    Focus focus;
+    std::string recording;
+};
+
+int run(const Options& options) {
+    Console console(options.common.quiet);
+    auto recording = Recording::open(options.recording);
+    if (!recording) return console.fail(recording.failure());
+    auto audio = read_span(*recording, options.span.from, options.span.to, console);
+    if (!audio) return console.fail(audio.failure());
+    auto pencilled = pencil(*audio, options.focus, console.work("Pencilling notes"));
+    if (!pencilled) return console.fail(pencilled.failure());
+    auto written = write_result(options.common.out,
+                                notes_json(pencilled->curve.tuning, pencilled->notes));
+    if (!written) return console.fail(written.failure());
+    console.say(std::to_string(pencilled->notes.size()) +
+                " notes pencilled; each is an estimate with its confidence, and the ear decides");
+    return exit_done;
+}
+
+}  // namespace
+
+void add_notes(CLI::App& app, Run& out) {
+    auto options = std::make_shared<Options>();
+    CLI::App* verb = app.add_subcommand(
+        "notes", "The lead's notes, pencilled: pitch, time, level, slides, bends, vibrato");
+    verb->add_option("REC", options->recording, "The recording")->required();
+    add_common(*verb, options->common, "the notes (JSON)");
+    add_span(*verb, options->span);
+    add_focus(*verb, options->focus);
+    verb->callback([options, &out] { out = [options] { return run(*options); }; });
+}
+
+}  // namespace bentline::command

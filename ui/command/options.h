@@ -1,0 +1,33 @@
+// Options that several verbs share, read in one way.
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <string>
+
+#include <CLI/CLI.hpp>
+
+#include "engine/recording/focus.h"
+#include "engine/result.h"
+#include "ui/command/console.h"
+
+namespace bentline::command {
+
+// --out and --quiet.
+void add_common(CLI::App& verb, Common& common, const std::string& what_goes_out);
+
+// --from and --to in seconds.
+struct Span {
+    std::optional<double> from;
+    std::optional<double> to;
+};
+void add_span(CLI::App& verb, Span& span);
+
+// --register, --pan, --pan-width. Wrong values are wrong usage: they end in exit code 2 while the line
+// is read.
+void add_focus(CLI::App& verb, Focus& focus);
+
+// A pitch name of the trade: letter, accidentals (# or b, also ♯ ♭), octave; C4 = 60. "Eb6", "F#3".
+std::optional<MidiKey> key_named(const std::string& name);
+
+}  // namespace bentline::command
