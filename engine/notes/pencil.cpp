@@ -8,7 +8,7 @@
 
 namespace bentline {
 
-Result<Pencilled> pencil(const Audio& audio, const Focus& focus, const Work& work) {
+Result<Pencilled> pencil_notes(const Audio& audio, const Focus& focus, const Work& work) {
     auto curve = track_pitch(audio, focus, {}, work.part(0.0, 0.7));
     if (!curve) return curve.failure();
     auto notes = find_notes(audio, *curve, focus, {}, work.part(0.7, 1.0));

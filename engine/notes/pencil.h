@@ -19,6 +19,6 @@ struct Pencilled {
 
 // Follows the pitch inside the focus and finds the notes on it, with default settings. Progress covers
 // both. Fails as track_pitch and find_notes do. Same input, same result. [worker]
-Result<Pencilled> pencil(const Audio& audio, const Focus& focus, const Work& work = {});
+Result<Pencilled> pencil_notes(const Audio& audio, const Focus& focus, const Work& work = {});
 
 }  // namespace bentline

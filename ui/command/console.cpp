@@ -65,7 +65,7 @@ int Console::fail(const Failure& failure) {
 }
 
 Result<Done> write_result(const std::optional<std::filesystem::path>& out, std::string_view text) {
-    if (out) return write_file_atomically(*out, text);
+    if (out) return write_file(*out, text);
     put(stdout, text);
     if (std::fflush(stdout) != 0 || std::ferror(stdout) != 0) {
         return Failure{FailureKind::cannot_write,

@@ -44,7 +44,7 @@ int run(const Options& options) {
                                      {"channels", info.file_channels},
                                      {"duration_s", rounded(info.duration().value(), 6)}};
     if (loudness->peak) result["peak_db"] = rounded(loudness->peak->value(), 2);
-    if (loudness->integrated_lufs) result["loudness_lufs"] = rounded(*loudness->integrated_lufs, 2);
+    if (loudness->integrated) result["loudness_lufs"] = rounded(loudness->integrated->value(), 2);
 
     auto audio = middle_of(*recording, console.work("Reading"));
     if (!audio) return console.fail(audio.failure());

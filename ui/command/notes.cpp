@@ -23,7 +23,7 @@ int run(const Options& options) {
     if (!recording) return console.fail(recording.failure());
     auto audio = read_span(*recording, options.span.from, options.span.to, console);
     if (!audio) return console.fail(audio.failure());
-    auto pencilled = pencil(*audio, options.focus, console.work("Pencilling notes"));
+    auto pencilled = pencil_notes(*audio, options.focus, console.work("Pencilling notes"));
     if (!pencilled) return console.fail(pencilled.failure());
     auto written = write_result(options.common.out,
                                 notes_json(pencilled->curve.tuning, pencilled->notes));

@@ -1,0 +1,29 @@
+// bentline window: opens the window, or draws it once into a picture.
+#include <memory>
+
+#include "ui/command/options.h"
+#include "ui/command/verbs.h"
+#include "ui/window/window.h"
+
+namespace bentline::command {
+
+void add_window(CLI::App& app, Run& out) {
+    auto request = std::make_shared<WindowRequest>();
+    CLI::App* verb = app.add_subcommand("window", "The window, to listen, look and ink");
+    verb->add_option("FILE", request->open, "A recording or a draft; without it, choose one inside");
+    verb->add_option("--picture", request->picture,
+                     "Draw the window once, off screen, into this PNG file, and end")
+        ->type_name("F.png");
+    verb->add_option("--width", request->width, "Width of window or picture")
+        ->check(CLI::Range(640, 7680));
+    verb->add_option("--height", request->height, "Height of window or picture")
+        ->check(CLI::Range(400, 4320));
+    verb->add_option("--scale", request->scale, "Pixels a point: 2 on a dense display")
+        ->check(CLI::Range(0.5, 4.0));
+    verb->add_option("--session", request->session_script,
+                     "Play the lines of a session script when the window opens")
+        ->type_name("FILE");
+    verb->callback([request, &out] { out = [request] { return run_window(*request); }; });
+}
+
+}  // namespace bentline::command
