@@ -1,8 +1,10 @@
 // bentline notes: the pencilled notes of the lead, with their inflections.
 #include <memory>
 
+#include <nlohmann/json.hpp>
+
+#include "engine/draft/note_json.h"
 #include "engine/notes/pencil.h"
-#include "ui/command/notes_json.h"
 #include "ui/command/options.h"
 #include "ui/command/verbs.h"
 
@@ -17,6 +19,22 @@ struct Options {
     std::string recording;
 };
 
+// Every number to four decimals: 0.1 ms, well under what any onset is good for.
+void round_numbers(Json& json) {
+    if (json.is_number_float()) json = rounded(json.get<double>(), 4);
+    if (json.is_structured()) {
+        for (Json& part : json) round_numbers(part);
+    }
+}
+
+std::string as_json(const Pencilled& pencilled) {
+    Json list = Json::array();
+    for (const Note& note : pencilled.notes) list.push_back(to_json(note));
+    Json result = {{"tuning_cents", pencilled.curve.tuning.value()}, {"notes", std::move(list)}};
+    round_numbers(result);
+    return result.dump(1) + "\n";
+}
+
 int run(const Options& options) {
     Console console(options.common.quiet);
     auto recording = Recording::open(options.recording);
@@ -25,8 +43,7 @@ int run(const Options& options) {
     if (!audio) return console.fail(audio.failure());
     auto pencilled = pencil_notes(*audio, options.focus, console.work("Pencilling notes"));
     if (!pencilled) return console.fail(pencilled.failure());
-    auto written = write_result(options.common.out,
-                                notes_json(pencilled->curve.tuning, pencilled->notes));
+    auto written = write_result(options.common.out, as_json(*pencilled));
     if (!written) return console.fail(written.failure());
     console.say(std::to_string(pencilled->notes.size()) +
                 " notes pencilled; each is an estimate with its confidence, and the ear decides");

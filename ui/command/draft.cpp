@@ -1,0 +1,126 @@
+// bentline draft: a draft of a recording with every note pencilled.
+#include <memory>
+
+#include "engine/bars/bar_map.h"
+#include "engine/draft/draft.h"
+#include "engine/draft/draft_file.h"
+#include "engine/notes/pencil.h"
+#include "ui/command/beats_file.h"
+#include "ui/command/options.h"
+#include "ui/command/verbs.h"
+
+namespace bentline::command {
+
+namespace {
+
+struct Options {
+    Common common;
+    Span span;
+    Focus focus;
+    std::string recording;
+    std::optional<std::string> beats_file;
+    std::optional<double> tempo;
+    double bar_one = 0.0;
+    std::optional<std::string> metre;
+    std::optional<std::string> key;
+    std::optional<std::string> form;
+    std::optional<std::string> title;
+};
+
+// The bar map that the options name; none where they name none.
+Result<std::optional<BarMap>> bars_of(const Options& options) {
+    std::optional<Metre> metre;
+    if (options.metre) {
+        auto parsed = parse_metre(*options.metre);
+        if (!parsed) return parsed.failure();
+        metre = *parsed;
+    }
+    if (options.beats_file) {
+        auto map = read_beats_file(*options.beats_file, metre);
+        if (!map) return map.failure();
+        return std::optional(*map);
+    }
+    if (!options.tempo) return std::optional<BarMap>{};
+    auto map = BarMap::constant(Tempo(*options.tempo), Seconds(options.bar_one),
+                                metre.value_or(Metre{}));
+    if (!map) return map.failure();
+    return std::optional(*map);
+}
+
+Result<Draft> heading(const Options& options) {
+    Draft draft;
+    draft.title = options.title.value_or(std::filesystem::path(options.recording).stem().string());
+    draft.focus = options.focus;
+    auto bars = bars_of(options);
+    if (!bars) return bars.failure();
+    draft.bars = *bars;
+    if (options.key) {
+        auto key = parse_key(*options.key);
+        if (!key) return key.failure();
+        draft.key = *key;
+    }
+    if (options.form) {
+        auto form = parse_form(*options.form);
+        if (!form) return form.failure();
+        draft.form = *form;
+    }
+    return draft;
+}
+
+int run(const Options& options) {
+    Console console(options.common.quiet);
+    // What was typed is checked before the long work.
+    auto draft = heading(options);
+    if (!draft) return console.fail(draft.failure());
+    auto recording = Recording::open(options.recording);
+    if (!recording) return console.fail(recording.failure());
+    auto reference = refer_to(options.recording);
+    if (!reference) return console.fail(reference.failure());
+    draft->recording = *reference;
+    auto audio = read_span(*recording, options.span.from, options.span.to, console);
+    if (!audio) return console.fail(audio.failure());
+    if (options.span.from || options.span.to) {
+        draft->chorus =
+            SecondsRange{audio->start_time(), audio->start_time() + audio->duration()};
+    }
+    auto pencilled = pencil_notes(*audio, options.focus, console.work("Pencilling notes"));
+    if (!pencilled) return console.fail(pencilled.failure());
+    draft->tuning = pencilled->curve.tuning;
+    auto full = pencil(std::move(draft).value(), pencilled->notes);
+    if (!full) return console.fail(full.failure());
+    auto saved = save_draft(*full, *options.common.out);
+    if (!saved) return console.fail(saved.failure());
+    console.say(std::to_string(full->notes.size()) + " notes pencilled in " +
+                options.common.out->string());
+    return exit_done;
+}
+
+}  // namespace
+
+void add_draft(CLI::App& app, Run& out) {
+    auto options = std::make_shared<Options>();
+    CLI::App* verb =
+        app.add_subcommand("draft", "A draft to work on: the recording with every note pencilled");
+    verb->add_option("REC", options->recording, "The recording")->required();
+    auto* beats = verb->add_option("--beats", options->beats_file,
+                                   "Where the beats are: a JSON file with beats and downbeats")
+                      ->type_name("F.json");
+    auto* tempo = verb->add_option("--tempo", options->tempo, "Beats a minute, where it is steady")
+                      ->check(CLI::Range(20.0, 400.0))
+                      ->excludes(beats);
+    verb->add_option("--bar-one", options->bar_one, "Where bar 1 begins, in seconds")
+        ->type_name("S")
+        ->needs(tempo);
+    verb->add_option("--metre", options->metre, "Time signature: 4/4, 3/4, 6/8 ...");
+    verb->add_option("--key", options->key, "Key: Eb, F#m, \"C minor\" ...");
+    verb->add_option("--form", options->form,
+                     "Section letters of eight bars each: AABA; other lengths: A12, A16B8");
+    verb->add_option("--title", options->title, "Title; without it, the recording's file name");
+    add_common(*verb, options->common, "the draft (.bentline)");
+    verb->get_option("--out")->required();
+    add_span(*verb, options->span);
+    add_focus(*verb, options->focus);
+    verb->callback([options, &out] { out = [options] { return run(*options); }; });
+}
+
+}  // namespace bentline::command

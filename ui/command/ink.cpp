@@ -1,0 +1,79 @@
+// bentline ink: confirms pencilled notes of a draft, all of them or those of some bars.
+#include <charconv>
+#include <memory>
+
+#include "engine/draft/draft_file.h"
+#include "engine/draft/edit.h"
+#include "ui/command/open_draft.h"
+#include "ui/command/options.h"
+#include "ui/command/verbs.h"
+
+namespace bentline::command {
+
+namespace {
+
+struct Options {
+    Common common;
+    std::string draft;
+    std::optional<Range<int>> bars;  // first, one past the last
+};
+
+// "7" or "1-8".
+std::optional<Range<int>> read_bars(const std::string& text) {
+    const auto number = [](std::string_view part) -> std::optional<int> {
+        int n = 0;
+        const auto [end, error] = std::from_chars(part.data(), part.data() + part.size(), n);
+        if (error != std::errc{} || end != part.data() + part.size()) return std::nullopt;
+        return n;
+    };
+    const auto dash = text.find('-', 1);
+    const auto first = number(std::string_view(text).substr(0, dash));
+    const auto last = dash == std::string::npos ? first : number(std::string_view(text).substr(dash + 1));
+    if (!first || !last || *last < *first) return std::nullopt;
+    return Range<int>{*first, *last + 1};
+}
+
+int run(const Options& options) {
+    Console console(options.common.quiet);
+    auto draft = open_draft(options.draft, console);
+    if (!draft) return console.fail(draft.failure());
+
+    std::vector<NoteId> ids;
+    if (options.bars) {
+        auto span = span_of_bars(*draft, options.bars->from, options.bars->to - 1);
+        if (!span) return console.fail(span.failure());
+        ids = draft->notes.ids_within(*span);
+    } else {
+        for (const DraftNote& note : draft->notes) ids.push_back(note.id);
+    }
+    auto inked = apply(*draft, Ink{ids});
+    if (!inked) return console.fail(inked.failure());
+    const auto out = options.common.out.value_or(options.draft);
+    auto saved = save_draft(*inked, out);
+    if (!saved) return console.fail(saved.failure());
+    console.say(std::to_string(ids.size()) + " notes inked in " + out.string());
+    return exit_done;
+}
+
+}  // namespace
+
+void add_ink(CLI::App& app, Run& out) {
+    auto options = std::make_shared<Options>();
+    CLI::App* verb = app.add_subcommand("ink", "Ink (confirm) the pencilled notes of a draft");
+    verb->add_option("DRAFT", options->draft, "The draft (.bentline)")->required();
+    verb->add_option_function<std::string>(
+            "--bars",
+            [options](const std::string& text) {
+                options->bars = read_bars(text);
+                if (!options->bars) {
+                    throw CLI::ValidationError("--bars",
+                                               "'" + text + "' are no bars: write 7 or 1-8");
+                }
+            },
+            "Only these bars: 7 or 1-8; without it, all")
+        ->type_name("A-B");
+    add_common(*verb, options->common, "the inked draft, in place of the draft itself,");
+    verb->callback([options, &out] { out = [options] { return run(*options); }; });
+}
+
+}  // namespace bentline::command
