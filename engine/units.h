@@ -1,8 +1,8 @@
 // The units of the trade as distinct types, with only the conversions that make sense.
 //
 // Everything here is a plain value of one number, explicit to make and explicit to read. A sum that
-// means nothing (a pitch plus a pitch, seconds plus frames, heard time plus recording time) does not
-// compile; tests/units proves it. Ranges are half-open everywhere in Bentline: [from, to).
+// means nothing (a pitch plus a pitch, seconds plus frames, heard time plus recording time) does
+// not compile; tests/units proves it. Ranges are half-open everywhere in Bentline: [from, to).
 #pragma once
 
 #include <cmath>
@@ -11,7 +11,8 @@
 
 namespace bentline {
 
-// A quantity that adds to its own kind and scales by plain numbers. Rep is the stored number's type.
+// A quantity that adds to its own kind and scales by plain numbers. Rep is the stored number's
+// type.
 template <class Tag, class Rep = double>
 class Quantity {
   public:
@@ -106,9 +107,15 @@ class Pitch {
     constexpr explicit Pitch(double midi) : midi_(midi) {}
     constexpr explicit Pitch(MidiKey key) : midi_(key.value()) {}
     constexpr double value() const { return midi_; }
-    friend constexpr Pitch operator+(Pitch p, Cents c) { return Pitch(p.midi_ + c.value() / 100.0); }
-    friend constexpr Pitch operator-(Pitch p, Cents c) { return Pitch(p.midi_ - c.value() / 100.0); }
-    friend constexpr Cents operator-(Pitch a, Pitch b) { return Cents((a.midi_ - b.midi_) * 100.0); }
+    friend constexpr Pitch operator+(Pitch p, Cents c) {
+        return Pitch(p.midi_ + c.value() / 100.0);
+    }
+    friend constexpr Pitch operator-(Pitch p, Cents c) {
+        return Pitch(p.midi_ - c.value() / 100.0);
+    }
+    friend constexpr Cents operator-(Pitch a, Pitch b) {
+        return Cents((a.midi_ - b.midi_) * 100.0);
+    }
     friend constexpr auto operator<=>(Pitch, Pitch) = default;
 
   private:
@@ -132,17 +139,22 @@ inline constexpr Hertz concert_a{440.0};
 inline constexpr Pitch concert_a_pitch{69.0};
 
 // 1200 * log2(b / a): how far b lies above a. Both > 0.
-inline Cents interval(Hertz a, Hertz b) { return Cents(1200.0 * std::log2(b / a)); }
+inline Cents interval(Hertz a, Hertz b) {
+    return Cents(1200.0 * std::log2(b / a));
+}
 // The frequency of a pitch at A4 = 440 Hz, raised by `tuning`.
 inline Hertz frequency(Pitch p, Cents tuning = Cents(0)) {
     return concert_a * std::exp2(((p - concert_a_pitch) + tuning).value() / 1200.0);
 }
-// The pitch of a frequency > 0, after a recording's `tuning` (its offset from A4 = 440 Hz) is taken out.
+// The pitch of a frequency > 0, after a recording's `tuning` (its offset from A4 = 440 Hz) is taken
+// out.
 inline Pitch pitch_of(Hertz f, Cents tuning = Cents(0)) {
     return concert_a_pitch + interval(concert_a, f) - tuning;
 }
 // The nearest written pitch.
-inline MidiKey nearest_key(Pitch p) { return MidiKey(static_cast<int>(std::lround(p.value()))); }
+inline MidiKey nearest_key(Pitch p) {
+    return MidiKey(static_cast<int>(std::lround(p.value())));
+}
 
 // Frames to seconds: exact up to rounding of the division. rate > 0.
 inline Seconds to_seconds(Frames n, SampleRate rate) {
@@ -153,19 +165,37 @@ inline Frames to_frames(Seconds t, SampleRate rate) {
     return Frames(std::llround(t.value() * rate.value()));
 }
 // How long a stretch of recording lasts when heard at `speed` (1 = as recorded). speed > 0.
-inline HeardSeconds heard(Seconds t, double speed) { return HeardSeconds(t.value() / speed); }
-inline Seconds recorded(HeardSeconds t, double speed) { return Seconds(t.value() * speed); }
+inline HeardSeconds heard(Seconds t, double speed) {
+    return HeardSeconds(t.value() / speed);
+}
+inline Seconds recorded(HeardSeconds t, double speed) {
+    return Seconds(t.value() * speed);
+}
 
 // Amplitude ratio of a gain, and back. decibels(0) is minus infinity.
-inline double amplitude(Decibels d) { return std::pow(10.0, d.value() / 20.0); }
-inline Decibels decibels(double amplitude_ratio) { return Decibels(20.0 * std::log10(amplitude_ratio)); }
+inline double amplitude(Decibels d) {
+    return std::pow(10.0, d.value() / 20.0);
+}
+inline Decibels decibels(double amplitude_ratio) {
+    return Decibels(20.0 * std::log10(amplitude_ratio));
+}
 
 inline namespace literals {
-constexpr Seconds operator""_s(long double v) { return Seconds(static_cast<double>(v)); }
-constexpr Seconds operator""_ms(long double v) { return Seconds(static_cast<double>(v) / 1000.0); }
-constexpr Hertz operator""_Hz(long double v) { return Hertz(static_cast<double>(v)); }
-constexpr Cents operator""_c(long double v) { return Cents(static_cast<double>(v)); }
-constexpr Decibels operator""_dB(long double v) { return Decibels(static_cast<double>(v)); }
+constexpr Seconds operator""_s(long double v) {
+    return Seconds(static_cast<double>(v));
+}
+constexpr Seconds operator""_ms(long double v) {
+    return Seconds(static_cast<double>(v) / 1000.0);
+}
+constexpr Hertz operator""_Hz(long double v) {
+    return Hertz(static_cast<double>(v));
+}
+constexpr Cents operator""_c(long double v) {
+    return Cents(static_cast<double>(v));
+}
+constexpr Decibels operator""_dB(long double v) {
+    return Decibels(static_cast<double>(v));
+}
 constexpr Frames operator""_frames(unsigned long long v) {
     return Frames(static_cast<std::int64_t>(v));
 }

@@ -1,8 +1,8 @@
 // Long work: how it reports progress and how it is stopped.
 //
-// Every function that may take longer than a blink takes a `const Work&` last. It calls report() often
-// enough to be stopped within 0.1 s and returns stopped_failure() when that says so.
-// Progress callbacks run on the worker's own thread.
+// Every function that may take longer than a blink takes a `const Work&` last. It calls report()
+// often enough to be stopped within 0.1 s and returns stopped_failure() when that says so. Progress
+// callbacks run on the worker's own thread.
 #pragma once
 
 #include <functional>
@@ -23,7 +23,8 @@ struct Work {
     // The same work seen from inside a part that runs from share `from` to share `to` of the whole.
     Work part(double from, double to) const {
         if (!progress) return Work{{}, stop};
-        return Work{[outer = progress, from, to](double s) { outer(from + (to - from) * s); }, stop};
+        return Work{[outer = progress, from, to](double s) { outer(from + (to - from) * s); },
+                    stop};
     }
 };
 

@@ -17,8 +17,8 @@ struct Pencilled {
     std::vector<Note> notes;  // sorted by onset, not overlapping, recording time
 };
 
-// Follows the pitch inside the focus and finds the notes on it, with default settings. Progress covers
-// both. Fails as track_pitch and find_notes do. Same input, same result. [worker]
+// Follows the pitch inside the focus and finds the notes on it, with default settings. Progress
+// covers both. Fails as track_pitch and find_notes do. Same input, same result. [worker]
 Result<Pencilled> pencil_notes(const Audio& audio, const Focus& focus, const Work& work = {});
 
 }  // namespace bentline

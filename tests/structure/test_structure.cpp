@@ -1,5 +1,5 @@
-// structure: folders include only what lies upstream of them, libraries stay at the rim, the top level
-// holds what it should.
+// structure: folders include only what lies upstream of them, libraries stay at the rim, the top
+// level holds what it should.
 #include <array>
 #include <filesystem>
 #include <fstream>
@@ -32,7 +32,8 @@ const std::map<std::string, std::set<std::string>> upstream = {
     {"engine/export",
      {"engine/recording", "engine/listening", "engine/notes", "engine/bars", "engine/draft",
       "engine/score", "engine/tab", "engine/sound"}},
-    {"engine/lesson", {"engine/notes", "engine/bars", "engine/draft", "engine/score", "engine/tab"}},
+    {"engine/lesson",
+     {"engine/notes", "engine/bars", "engine/draft", "engine/score", "engine/tab"}},
 };
 
 // Headers of outside libraries -> the only folders that may include them.
@@ -59,7 +60,8 @@ struct Include {
     bool quoted;
 };
 
-// The first two parts of a path: "engine/pitch/curve.h" -> "engine/pitch"; "engine/units.h" -> "engine".
+// The first two parts of a path: "engine/pitch/curve.h" -> "engine/pitch"; "engine/units.h" ->
+// "engine".
 std::string folder_of(const std::string& path) {
     const auto first = path.find('/');
     const auto second = path.find('/', first + 1);

@@ -15,7 +15,8 @@ TEST_CASE("transform: forward equals the DFT's definition summed in double") {
         std::mt19937 rng(7);
         std::uniform_real_distribution<float> u(-1.0F, 1.0F);
         std::vector<float> x(n);
-        for (float& v : x) v = u(rng);
+        for (float& v : x)
+            v = u(rng);
         RealFft fft(n);
         std::vector<std::complex<float>> got(fft.bins());
         fft.forward(x, got);
@@ -31,7 +32,8 @@ TEST_CASE("transform: forward equals the DFT's definition summed in double") {
         }
         std::vector<float> back(n);
         fft.inverse(got, back);
-        for (std::size_t i = 0; i < n; ++i) CHECK(back[i] == doctest::Approx(x[i]).epsilon(1e-4));
+        for (std::size_t i = 0; i < n; ++i)
+            CHECK(back[i] == doctest::Approx(x[i]).epsilon(1e-4));
     }
 }
 

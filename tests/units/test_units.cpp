@@ -22,7 +22,7 @@ TEST_CASE("units: twelve-tone frequencies at A4 = 440 Hz [ISO 16; equal temperam
 TEST_CASE("units: cents of ratios [Ellis 1885: 1200 log2 r]") {
     const struct {
         double a, b, cents;
-    } rows[] = {{3, 2, 701.955}, {5, 4, 386.314}, {6, 5, 315.641},  {7, 4, 968.826},
+    } rows[] = {{3, 2, 701.955}, {5, 4, 386.314},  {6, 5, 315.641},  {7, 4, 968.826},
                 {9, 8, 203.910}, {81, 80, 21.506}, {441, 440, 3.930}};
     for (const auto& row : rows) {
         CHECK(std::abs(interval(Hertz(row.b), Hertz(row.a)).value() - row.cents) < 0.0006);

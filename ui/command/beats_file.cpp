@@ -31,7 +31,8 @@ int nearest_beat(const std::vector<Seconds>& beats, Seconds downbeat) {
 
 }  // namespace
 
-Result<BarMap> read_beats_file(const std::filesystem::path& path, const std::optional<Metre>& metre) {
+Result<BarMap> read_beats_file(const std::filesystem::path& path,
+                               const std::optional<Metre>& metre) {
     std::ifstream in(path, std::ios::binary);
     if (!in) {
         return Failure{FailureKind::not_found,
@@ -53,9 +54,11 @@ Result<BarMap> read_beats_file(const std::filesystem::path& path, const std::opt
         return list;
     };
     const auto beats = times("beats");
-    if (!beats || beats->size() < 2) return refuse(path, "\"beats\" is not a list of two times or more");
+    if (!beats || beats->size() < 2)
+        return refuse(path, "\"beats\" is not a list of two times or more");
     const auto downbeats = times("downbeats");
-    if (!downbeats || downbeats->empty()) return refuse(path, "\"downbeats\" is not a list of times");
+    if (!downbeats || downbeats->empty())
+        return refuse(path, "\"downbeats\" is not a list of times");
 
     Metre chosen = metre.value_or(Metre{});
     const auto count = json.find("beats_per_bar");

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <csignal>
 #include <cstdio>
+
 #include <unistd.h>
 
 #include "engine/recording/atomic_file.h"
@@ -15,7 +16,9 @@ namespace bentline::command {
 namespace {
 
 volatile std::sig_atomic_t interrupted = 0;
-extern "C" void note_interrupt(int) { interrupted = 1; }
+extern "C" void note_interrupt(int) {
+    interrupted = 1;
+}
 
 void put(std::FILE* stream, std::string_view text) {
     std::fwrite(text.data(), 1, text.size(), stream);
@@ -26,7 +29,9 @@ void put(std::FILE* stream, std::string_view text) {
 Console::Console(bool quiet) : quiet_(quiet), terminal_(isatty(STDERR_FILENO) == 1) {
     std::signal(SIGINT, note_interrupt);
 }
-Console::~Console() { clear_bar(); }
+Console::~Console() {
+    clear_bar();
+}
 
 Work Console::work(std::string title) {
     last_percent_ = -1;

@@ -1,4 +1,5 @@
-// What every verb shares: where results go, what is said meanwhile, and how failures end the program.
+// What every verb shares: where results go, what is said meanwhile, and how failures end the
+// program.
 #pragma once
 
 #include <filesystem>
@@ -54,7 +55,8 @@ class Console {
 // Writes a text result whole or not at all; to standard output where `out` is empty.
 Result<Done> write_result(const std::optional<std::filesystem::path>& out, std::string_view text);
 
-// The span that --from and --to name, in a recording. Seconds from its start; without them, all of it.
+// The span that --from and --to name, in a recording. Seconds from its start; without them, all of
+// it.
 Result<FramesRange> span_of(const RecordingInfo& info, const std::optional<double>& from,
                             const std::optional<double>& to);
 

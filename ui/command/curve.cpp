@@ -18,8 +18,8 @@ struct Options {
     std::string recording;
 };
 
-// The row at time t is the curve's point nearest to it. Rows start at 0, or at the first whole row of
-// an excerpt.
+// The row at time t is the curve's point nearest to it. Rows start at 0, or at the first whole row
+// of an excerpt.
 std::string rows(const PitchCurve& curve) {
     std::string text = "time_s,f0_hz,confidence,level_db\n";
     const auto first = static_cast<long>(std::ceil(curve.start / row_step - 1e-6));
@@ -52,7 +52,8 @@ int run(const Options& options) {
 void add_curve(CLI::App& app, Run& out) {
     auto options = std::make_shared<Options>();
     CLI::App* verb = app.add_subcommand(
-        "curve", "The pitch line of the lead as a table: a row each 10 ms, 0 Hz where he is silent");
+        "curve",
+        "The pitch line of the lead as a table: a row each 10 ms, 0 Hz where he is silent");
     verb->add_option("REC", options->recording, "The recording")->required();
     add_common(*verb, options->common, "the table (CSV)");
     add_span(*verb, options->span);

@@ -1,8 +1,9 @@
 // bentline draft: a draft of a recording with every note pencilled.
+#include "engine/draft/draft.h"
+
 #include <memory>
 
 #include "engine/bars/bar_map.h"
-#include "engine/draft/draft.h"
 #include "engine/draft/draft_file.h"
 #include "engine/notes/pencil.h"
 #include "ui/command/beats_file.h"
@@ -41,8 +42,8 @@ Result<std::optional<BarMap>> bars_of(const Options& options) {
         return std::optional(*map);
     }
     if (!options.tempo) return std::optional<BarMap>{};
-    auto map = BarMap::constant(Tempo(*options.tempo), Seconds(options.bar_one),
-                                metre.value_or(Metre{}));
+    auto map =
+        BarMap::constant(Tempo(*options.tempo), Seconds(options.bar_one), metre.value_or(Metre{}));
     if (!map) return map.failure();
     return std::optional(*map);
 }
@@ -80,8 +81,7 @@ int run(const Options& options) {
     auto audio = read_span(*recording, options.span.from, options.span.to, console);
     if (!audio) return console.fail(audio.failure());
     if (options.span.from || options.span.to) {
-        draft->chorus =
-            SecondsRange{audio->start_time(), audio->start_time() + audio->duration()};
+        draft->chorus = SecondsRange{audio->start_time(), audio->start_time() + audio->duration()};
     }
     auto pencilled = pencil_notes(*audio, options.focus, console.work("Pencilling notes"));
     if (!pencilled) return console.fail(pencilled.failure());

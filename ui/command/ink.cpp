@@ -28,7 +28,8 @@ std::optional<Range<int>> read_bars(const std::string& text) {
     };
     const auto dash = text.find('-', 1);
     const auto first = number(std::string_view(text).substr(0, dash));
-    const auto last = dash == std::string::npos ? first : number(std::string_view(text).substr(dash + 1));
+    const auto last =
+        dash == std::string::npos ? first : number(std::string_view(text).substr(dash + 1));
     if (!first || !last || *last < *first) return std::nullopt;
     return Range<int>{*first, *last + 1};
 }
@@ -44,7 +45,8 @@ int run(const Options& options) {
         if (!span) return console.fail(span.failure());
         ids = draft->notes.ids_within(*span);
     } else {
-        for (const DraftNote& note : draft->notes) ids.push_back(note.id);
+        for (const DraftNote& note : draft->notes)
+            ids.push_back(note.id);
     }
     auto inked = apply(*draft, Ink{ids});
     if (!inked) return console.fail(inked.failure());

@@ -12,7 +12,8 @@ using namespace bentline::command;
 
 int run_line(int argc, char** argv) {
     CLI::App app{
-        "Bentline lifts a single-line solo off a recording: listen slowly, follow the pitch, measure\n"
+        "Bentline lifts a single-line solo off a recording: listen slowly, follow the pitch, "
+        "measure\n"
         "slides, bends and vibrato, ink the notes, and hand them out.\n"};
     app.name("bentline");
     app.require_subcommand(1);
@@ -47,9 +48,10 @@ int main(int argc, char** argv) {
     try {
         return run_line(argc, argv);
     } catch (const std::bad_alloc&) {
-        std::fputs("bentline: not enough memory for so long an excerpt; choose a shorter one with "
-                   "--from and --to\n",
-                   stderr);
+        std::fputs(
+            "bentline: not enough memory for so long an excerpt; choose a shorter one with "
+            "--from and --to\n",
+            stderr);
     } catch (const std::exception& e) {
         std::fprintf(stderr, "bentline: an unexpected fault (%s); nothing was written\n", e.what());
     }

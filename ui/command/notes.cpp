@@ -23,13 +23,15 @@ struct Options {
 void round_numbers(Json& json) {
     if (json.is_number_float()) json = rounded(json.get<double>(), 4);
     if (json.is_structured()) {
-        for (Json& part : json) round_numbers(part);
+        for (Json& part : json)
+            round_numbers(part);
     }
 }
 
 std::string as_json(const Pencilled& pencilled) {
     Json list = Json::array();
-    for (const Note& note : pencilled.notes) list.push_back(to_json(note));
+    for (const Note& note : pencilled.notes)
+        list.push_back(to_json(note));
     Json result = {{"tuning_cents", pencilled.curve.tuning.value()}, {"notes", std::move(list)}};
     round_numbers(result);
     return result.dump(1) + "\n";

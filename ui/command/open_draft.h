@@ -8,7 +8,8 @@
 
 namespace bentline::command {
 
-// The draft of a file; a recording that is missing or changed is said, and the draft opens all the same.
+// The draft of a file; a recording that is missing or changed is said, and the draft opens all the
+// same.
 Result<Draft> open_draft(const std::filesystem::path& path, Console& console);
 
 }  // namespace bentline::command

@@ -26,10 +26,8 @@ std::optional<MidiKey> key_named(const std::string& name) {
     int alter = 0;
     for (bool more = true; more;) {
         more = false;
-        for (const auto& [sign, step] : {std::pair<std::string_view, int>{"#", 1},
-                                         {"\u266f", 1},
-                                         {"b", -1},
-                                         {"\u266d", -1}}) {
+        for (const auto& [sign, step] :
+             {std::pair<std::string_view, int>{"#", 1}, {"\u266f", 1}, {"b", -1}, {"\u266d", -1}}) {
             if (rest.starts_with(sign)) {
                 rest.remove_prefix(sign.size());
                 alter += step;
@@ -52,8 +50,7 @@ namespace {
 std::string read_register(const std::string& text, Focus& focus) {
     const auto colon = text.find(':');
     const auto low = key_named(text.substr(0, colon));
-    const auto high =
-        colon == std::string::npos ? std::nullopt : key_named(text.substr(colon + 1));
+    const auto high = colon == std::string::npos ? std::nullopt : key_named(text.substr(colon + 1));
     if (!low || !high) {
         return "'" + text + "' is not a register: write lowest and highest note, like E3:E6";
     }
@@ -78,8 +75,7 @@ void add_focus(CLI::App& verb, Focus& focus) {
             },
             "Lowest and highest sounding note of the soloist, like E3:E6")
         ->type_name("LOW:HIGH");
-    verb.add_option("--pan", focus.place,
-                    "Where on the stage he is: -1 left, 0 centre, 1 right")
+    verb.add_option("--pan", focus.place, "Where on the stage he is: -1 left, 0 centre, 1 right")
         ->check(CLI::Range(-1.0, 1.0));
     verb.add_option("--pan-width", focus.width,
                     "How much of the stage around that place: 0 just there, 2 all of it")

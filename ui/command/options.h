@@ -23,8 +23,8 @@ struct Span {
 };
 void add_span(CLI::App& verb, Span& span);
 
-// --register, --pan, --pan-width. Wrong values are wrong usage: they end in exit code 2 while the line
-// is read.
+// --register, --pan, --pan-width. Wrong values are wrong usage: they end in exit code 2 while the
+// line is read.
 void add_focus(CLI::App& verb, Focus& focus);
 
 // A pitch name of the trade: letter, accidentals (# or b, also ♯ ♭), octave; C4 = 60. "Eb6", "F#3".

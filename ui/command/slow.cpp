@@ -33,8 +33,8 @@ int run(const Options& options) {
 
 void add_slow(CLI::App& app, Run& out) {
     auto options = std::make_shared<Options>();
-    CLI::App* verb =
-        app.add_subcommand("slow", "The recording slower (or faster), its pitch kept, as a WAV file");
+    CLI::App* verb = app.add_subcommand(
+        "slow", "The recording slower (or faster), its pitch kept, as a WAV file");
     verb->add_option("REC", options->recording, "The recording")->required();
     verb->add_option("--speed", options->speed, "1 as recorded, 0.5 half speed; 0.1 to 2")
         ->required()

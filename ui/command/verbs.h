@@ -1,5 +1,5 @@
-// The verbs of the command line, one source file each. Each adds its subcommand with its options and
-// its help, and leaves behind what to run when the line has been read.
+// The verbs of the command line, one source file each. Each adds its subcommand with its options
+// and its help, and leaves behind what to run when the line has been read.
 #pragma once
 
 #include <functional>

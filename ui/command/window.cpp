@@ -1,16 +1,18 @@
 // bentline window: opens the window, or draws it once into a picture.
+#include "ui/window/window.h"
+
 #include <memory>
 
 #include "ui/command/options.h"
 #include "ui/command/verbs.h"
-#include "ui/window/window.h"
 
 namespace bentline::command {
 
 void add_window(CLI::App& app, Run& out) {
     auto request = std::make_shared<WindowRequest>();
     CLI::App* verb = app.add_subcommand("window", "The window, to listen, look and ink");
-    verb->add_option("FILE", request->open, "A recording or a draft; without it, choose one inside");
+    verb->add_option("FILE", request->open,
+                     "A recording or a draft; without it, choose one inside");
     verb->add_option("--picture", request->picture,
                      "Draw the window once, off screen, into this PNG file, and end")
         ->type_name("F.png");
