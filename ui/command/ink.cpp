@@ -34,6 +34,21 @@ std::optional<Range<int>> read_bars(const std::string& text) {
     return Range<int>{*first, *last + 1};
 }
 
+// A note that begins this little before the bar line belongs to the bar it leads into: players and
+// measurements are early by a hair, and no written value lies so close to the line (common
+// practice, no source).
+constexpr Beats early{0.125};
+
+// The notes that a player counts to the bars.
+Result<std::vector<NoteId>> notes_of(const Draft& draft, Range<int> bars) {
+    auto span = span_of_bars(draft, bars.from, bars.to - 1);
+    if (!span) return span.failure();
+    const auto line_before = [&](Seconds line) {
+        return draft.bars->time_of(draft.bars->beats_at(line) - early);
+    };
+    return draft.notes.ids_within({line_before(span->from), line_before(span->to)});
+}
+
 int run(const Options& options) {
     Console console(options.common.quiet);
     auto draft = open_draft(options.draft, console);
@@ -41,9 +56,9 @@ int run(const Options& options) {
 
     std::vector<NoteId> ids;
     if (options.bars) {
-        auto span = span_of_bars(*draft, options.bars->from, options.bars->to - 1);
-        if (!span) return console.fail(span.failure());
-        ids = draft->notes.ids_within(*span);
+        auto chosen = notes_of(*draft, *options.bars);
+        if (!chosen) return console.fail(chosen.failure());
+        ids = std::move(chosen).value();
     } else {
         for (const DraftNote& note : draft->notes)
             ids.push_back(note.id);

@@ -1,0 +1,22 @@
+// Slows a recording of any length from file to file, in bounded memory.
+#pragma once
+
+#include <filesystem>
+
+#include "engine/recording/recording.h"
+#include "engine/result.h"
+#include "engine/units.h"
+#include "engine/work.h"
+
+namespace bentline {
+
+// Writes the frames of `range` at `speed` (0.1 to 2), its pitch moved by `retune` (-1200 to 1200
+// cents), as a WAV file (24 bit) of the recording's rate and channels, exactly
+// round(frames / speed) frames long. What lies before and after the range is not heard. Memory: a
+// few seconds of sound, whatever the length. Atomic: nothing is left of a file that did not get
+// done. Fails with out_of_range, as Recording::read does, with cannot_write, and when stopped.
+// [worker]
+Result<Done> slow_file(const Recording& recording, FramesRange range, double speed, Cents retune,
+                       const std::filesystem::path& out, const Work& work = {});
+
+}  // namespace bentline

@@ -1,0 +1,128 @@
+// command: bad input gets one clear sentence, the right exit code, and leaves nothing behind.
+#include <string>
+#include <vector>
+
+#include <doctest/doctest.h>
+
+#include "tests/command/program.h"
+#include "tests/support/tones.h"
+
+using namespace bentline;
+using namespace bentline::testing;
+
+namespace {
+
+void add_tone(const Folder& folder) {
+    folder.write_wav("tone.wav", audio_of(sine(Hertz(440.0), Seconds(0.5), SampleRate(44100)),
+                                          SampleRate(44100)));
+}
+
+}  // namespace
+
+TEST_CASE("command: wrong usage ends with 2 and one line that points to the help") {
+    Folder folder;
+    add_tone(folder);
+    folder.write("bad.json", R"({"beats":[2,1],"downbeats":[1]})");
+    const std::size_t files = folder.files();
+    const std::vector<std::string> lines = {
+        "",
+        "dance tone.wav",
+        "info",
+        "slow tone.wav --out s.wav",
+        "slow tone.wav --speed 3 --out s.wav",
+        "slow tone.wav --speed 0.5",
+        "slow tone.wav --speed half --out s.wav",
+        "slow tone.wav --speed 0.5 --cents 1300 --out s.wav",
+        "curve tone.wav --register E3",
+        "curve tone.wav --register H3:E6",
+        "curve tone.wav --register E6:E3",
+        "curve tone.wav --pan 2",
+        "notes tone.wav --pan-width -1",
+        "draft tone.wav --bar-one 1 --out d.bentline",
+        "draft tone.wav --tempo 5 --out d.bentline",
+        "ink d.bentline --bars eight",
+    };
+    for (const std::string& line : lines) {
+        CAPTURE(line);
+        const Outcome o = folder.run(line);
+        CHECK(o.code == 2);
+        CHECK(o.error_lines() == 1);
+        CHECK(o.err.find("--help") != std::string::npos);
+        CHECK(o.out.empty());
+        CHECK(folder.files() == files);
+    }
+}
+
+TEST_CASE("command: what cannot be done ends with 1, one line, and no half-written file") {
+    Folder folder;
+    add_tone(folder);
+    folder.write("empty.wav", "");
+    folder.write("words.wav", "these are words and no sound at all, in no format that is known");
+    folder.write("words.bentline", "these are words");
+    folder.write("backwards.json", R"({"beats":[2.0,1.0],"downbeats":[1.0]})");
+    folder.write("lonely.json", R"({"beats":[2.0],"downbeats":[2.0]})");
+    folder.write("list.json", "[1, 2");
+    const std::size_t files = folder.files();
+    struct Case {
+        std::string line;
+        std::string named;  // what the sentence must name
+    };
+    const std::vector<Case> cases = {
+        {"info missing.wav", "missing.wav"},
+        {"info .", "."},
+        {"notes empty.wav --out n.json", "empty.wav"},
+        {"curve words.wav --out c.csv", "words.wav"},
+        {"slow words.wav --speed 0.5 --out s.wav", "words.wav"},
+        {"slow tone.wav --speed 0.5 --out nowhere/s.wav", "nowhere"},
+        {"curve tone.wav --out nowhere/c.csv", "nowhere"},
+        {"notes tone.wav --from 9", "--from"},
+        {"notes tone.wav --from -1", "--from"},
+        {"notes tone.wav --from 0.2 --to 0.1", "--to"},
+        {"notes tone.wav --to 9", "--to"},
+        {"notes tone.wav --from nan", "--from"},
+        {"draft tone.wav --metre 4/5 --out d.bentline", "4/5"},
+        {"draft tone.wav --key H --out d.bentline", "H"},
+        {"draft tone.wav --form A99999999999 --out d.bentline", "A99999999999"},
+        {"draft tone.wav --beats backwards.json --out d.bentline", "beat"},
+        {"draft tone.wav --beats lonely.json --out d.bentline", "lonely.json"},
+        {"draft tone.wav --beats list.json --out d.bentline", "list.json"},
+        {"draft tone.wav --beats none.json --out d.bentline", "none.json"},
+        {"ink none.bentline", "none.bentline"},
+        {"ink words.bentline", "words.bentline"},
+        {"export words.bentline --midi m.mid", "words.bentline"},
+    };
+    for (const Case& c : cases) {
+        CAPTURE(c.line);
+        const Outcome o = folder.run(c.line);
+        CHECK(o.code == 1);
+        CHECK(o.error_lines() == 1);
+        CHECK_MESSAGE(o.err.find(c.named) != std::string::npos, o.err);
+        CHECK(o.out.empty());
+        CHECK(folder.files() == files);
+    }
+}
+
+TEST_CASE("command: help is for everyone, and ends with 0") {
+    Folder folder;
+    const Outcome all = folder.run("--help");
+    CHECK(all.code == 0);
+    for (const char* verb :
+         {"info", "slow", "curve", "notes", "draft", "ink", "export"}) {
+        CHECK(all.out.find(verb) != std::string::npos);
+        const Outcome one = folder.run(std::string(verb) + " --help");
+        CHECK(one.code == 0);
+        CHECK(one.out.find("--help") != std::string::npos);
+    }
+    CHECK(all.out.find("rights") != std::string::npos);
+}
+
+TEST_CASE("command: ink without bars to count in says what to do") {
+    Folder folder;
+    add_tone(folder);
+    REQUIRE(folder.run("draft tone.wav --out d.bentline").code == 0);
+    const std::string before = folder.text_of("d.bentline");
+    const Outcome o = folder.run("ink d.bentline --bars 1-2");
+    CHECK(o.code == 1);
+    CHECK(o.error_lines() == 1);
+    CHECK(folder.text_of("d.bentline") == before);
+}

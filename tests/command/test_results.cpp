@@ -1,0 +1,202 @@
+// command: every verb's result on sound whose truth is known.
+#include <cmath>
+#include <sstream>
+
+#include <doctest/doctest.h>
+#include <nlohmann/json.hpp>
+
+#include "engine/recording/recording.h"
+#include "tests/command/program.h"
+#include "tests/support/tones.h"
+
+using namespace bentline;
+using namespace bentline::testing;
+using nlohmann::json;
+
+namespace {
+
+constexpr SampleRate rate{44100};
+
+// Three plucked notes, E4 A4 C5, a third of a second apart from 0.5 s on.
+Audio three_notes() {
+    std::vector<float> whole = floor_noise(Seconds(2.5), rate);
+    int i = 0;
+    for (const double key : {64.0, 69.0, 72.0}) {
+        const auto note = plucked(steady(frequency(Pitch(key))), Seconds(0.3), rate);
+        mix_in(whole, note, Seconds(0.5 + 0.333 * i++), rate);
+    }
+    return audio_of(std::move(whole), rate);
+}
+
+std::vector<std::vector<double>> table_of(const std::string& csv, std::string& header) {
+    std::istringstream in(csv);
+    std::getline(in, header);
+    std::vector<std::vector<double>> rows;
+    for (std::string line; std::getline(in, line);) {
+        std::vector<double> row;
+        std::istringstream cells(line);
+        for (std::string cell; std::getline(cells, cell, ',');)
+            row.push_back(std::stod(cell));
+        rows.push_back(row);
+    }
+    return rows;
+}
+
+}  // namespace
+
+TEST_CASE("command: info tells format, length, level and tuning") {
+    Folder folder;
+    // A4 at 445 Hz lies 19.56 cents above 440 [Ellis: 1200 log2(445/440)].
+    folder.write_wav("tone.wav", audio_of(sine(Hertz(445.0), Seconds(2.0), rate, 0.5), rate));
+    const Outcome o = folder.run("info tone.wav");
+    REQUIRE(o.code == 0);
+    const json j = json::parse(o.out);
+    CHECK(j.at("sample_rate") == 44100);
+    CHECK(j.at("channels") == 1);
+    CHECK(j.at("duration_s") == 2.0);
+    CHECK(j.at("format").get<std::string>().find("WAV") != std::string::npos);
+    // 0.5 of full scale is -6.02 dB; a sample may miss the crest by 0.01 dB.
+    CHECK(std::abs(j.at("peak_db").get<double>() + 6.02) < 0.02);
+    // A steady tone is followed to a cent (engine/pitch/tracker.h).
+    CHECK(std::abs(j.at("tuning_cents").get<double>() - 19.56) < 1.5);
+    CHECK(j.contains("loudness_lufs"));
+}
+
+TEST_CASE("command: info leaves out what silence does not have") {
+    Folder folder;
+    folder.write_wav("silence.wav", audio_of(std::vector<float>(44100), rate));
+    const Outcome o = folder.run("info silence.wav");
+    REQUIRE(o.code == 0);
+    const json j = json::parse(o.out);
+    CHECK_FALSE(j.contains("peak_db"));
+    CHECK_FALSE(j.contains("loudness_lufs"));
+    CHECK_FALSE(j.contains("tuning_cents"));
+}
+
+TEST_CASE("command: slow keeps rate, channels and pitch, and is round(frames / speed) long") {
+    Folder folder;
+    const auto left = sine(Hertz(440.0), Seconds(1.5), rate);
+    folder.write_wav("tone.wav", stereo_of(left, std::vector<float>(left.size()), rate));
+    // 0.25 s to 1.25 s is 44100 frames; at 0.7 of the speed 63000.
+    const Outcome o = folder.run("slow tone.wav --speed 0.7 --from 0.25 --to 1.25 --out slow.wav");
+    CHECK(o.code == 0);
+    CHECK(o.err.empty());
+    const auto slow = Recording::open(folder.path("slow.wav"));
+    REQUIRE(slow.ok());
+    CHECK(slow->info().frames == Frames(63000));
+    CHECK(slow->info().rate == rate);
+    CHECK(slow->info().channels == 2);
+    const Outcome retuned =
+        folder.run("slow tone.wav --speed 0.5 --cents 100 --out up.wav && '" BENTLINE_PROGRAM
+                   "' curve up.wav");
+    REQUIRE(retuned.code == 0);
+    std::string header;
+    const auto rows = table_of(retuned.out, header);
+    REQUIRE(rows.size() == 300);
+    // 440 Hz a semitone up is 466.16 Hz [equal temperament]; 1 cent is 0.27 Hz.
+    CHECK(std::abs(rows[150][1] - 466.164) < 0.5);
+}
+
+TEST_CASE("command: curve has a row each 10 ms from 0, 0 Hz where there is no lead") {
+    Folder folder;
+    std::vector<float> whole = floor_noise(Seconds(2.0), rate);
+    mix_in(whole, sine(Hertz(329.63), Seconds(1.0), rate), Seconds(0.5), rate);
+    folder.write_wav("tone.wav", audio_of(whole, rate));
+    REQUIRE(folder.run("curve tone.wav --out curve.csv").code == 0);
+    std::string header;
+    const auto rows = table_of(folder.text_of("curve.csv"), header);
+    CHECK(header == "time_s,f0_hz,confidence,level_db");
+    REQUIRE(rows.size() == 200);
+    for (std::size_t i = 0; i < rows.size(); ++i) {
+        CHECK(std::abs(rows[i][0] - 0.01 * static_cast<double>(i)) < 1e-9);
+        CHECK(rows[i][2] >= 0.0);
+        CHECK(rows[i][2] <= 1.0);
+    }
+    CHECK(rows[10][1] == 0.0);
+    CHECK(rows[190][1] == 0.0);
+    CHECK(std::abs(rows[100][1] - 329.63) < 0.2);  // 1 cent of E4
+
+    const Outcome cut = folder.run("curve tone.wav --from 0.9 --to 1.2");
+    const auto part = table_of(cut.out, header);
+    REQUIRE(part.size() == 30);
+    CHECK(part.front()[0] == doctest::Approx(0.9));
+    CHECK(std::abs(part[10][1] - 329.63) < 0.2);
+
+    const Outcome high = folder.run("curve tone.wav --register A4:E6");
+    for (const auto& row : table_of(high.out, header))
+        CHECK((row[1] == 0.0 || row[1] > 425.0));
+}
+
+TEST_CASE("command: the path from sound to an inked draft and MIDI") {
+    Folder folder;
+    folder.write_wav("solo.wav", three_notes());
+    const Outcome notes = folder.run("notes solo.wav --out notes.json");
+    REQUIRE(notes.code == 0);
+    const json n = json::parse(folder.text_of("notes.json"));
+    REQUIRE(n.at("notes").size() == 3);
+    const int keys[] = {64, 69, 72};
+    for (std::size_t i = 0; i < 3; ++i) {
+        const json& note = n.at("notes")[i];
+        CHECK(note.at("midi") == keys[i]);
+        // 50 ms: mir_eval's onset tolerance.
+        CHECK(std::abs(note.at("onset_s").get<double>() - (0.5 + 0.333 * static_cast<double>(i))) <
+              0.05);
+        CHECK(note.at("offset_s") > note.at("onset_s"));
+        CHECK(note.contains("level_db"));
+        CHECK(note.contains("confidence"));
+        CHECK(note.at("inflections").is_array());
+    }
+
+    // 180 beats a minute: a third of a second; the notes fall on the beats of bar 1.
+    REQUIRE(
+        folder
+            .run(
+                "draft solo.wav --tempo 180.18 --bar-one 0.5 --metre 3/4 --key Am --out s.bentline")
+            .code == 0);
+    Outcome exported = folder.run("export s.bentline --midi none.mid");
+    CHECK(exported.code == 1);  // nothing is inked yet
+    CHECK(exported.err.find("ink") != std::string::npos);
+    CHECK_FALSE(std::filesystem::exists(folder.path("none.mid")));
+    REQUIRE(folder.run("export s.bentline --midi pencilled.mid --pencilled").code == 0);
+    REQUIRE(folder.run("ink s.bentline --bars 1").code == 0);
+    REQUIRE(folder.run("export s.bentline --midi inked.mid").code == 0);
+    CHECK(folder.text_of("inked.mid").substr(0, 4) == "MThd");  // SMF 1.0, header chunk
+    CHECK(folder.text_of("inked.mid") == folder.text_of("pencilled.mid"));
+    exported = folder.run("export s.bentline --midi inked.mid --plain");
+    CHECK(exported.code == 1);  // the name is taken
+    CHECK(exported.err.find("--force") != std::string::npos);
+    CHECK(folder.run("export s.bentline --midi inked.mid --plain --force").code == 0);
+    CHECK(folder.text_of("inked.mid") != folder.text_of("pencilled.mid"));
+}
+
+TEST_CASE("command: a draft opens when its recording is gone, and says so") {
+    Folder folder;
+    folder.write_wav("solo.wav", three_notes());
+    REQUIRE(folder.run("draft solo.wav --out s.bentline").code == 0);
+    std::filesystem::remove(folder.path("solo.wav"));
+    const Outcome o = folder.run("ink s.bentline");
+    CHECK(o.code == 0);
+    CHECK(o.err.find("solo.wav") != std::string::npos);
+    CHECK(folder.run("export s.bentline --midi s.mid").code == 0);
+}
+
+TEST_CASE("command: beats from a file become the bars of a draft") {
+    Folder folder;
+    folder.write_wav("solo.wav", three_notes());
+    folder.write(
+        "beats.json",
+        R"({"beats":[0.1,0.5,0.833,1.166,1.5,1.9],"downbeats":[0.5,1.5],"beats_per_bar":3})");
+    REQUIRE(folder.run("draft solo.wav --beats beats.json --out s.bentline").code == 0);
+    REQUIRE(folder.run("ink s.bentline --bars 1-1").code == 0);
+    CHECK(folder.run("ink s.bentline --bars 1-1").err.find("3 notes") != std::string::npos);
+}
+
+TEST_CASE("command: results do not depend on the locale or on who asks twice") {
+    Folder folder;
+    folder.write_wav("solo.wav", three_notes());
+    const Outcome once = folder.run("notes solo.wav");
+    const Outcome twice = folder.run("notes solo.wav");
+    CHECK(once.out == twice.out);
+    REQUIRE(once.code == 0);
+    CHECK(folder.run("notes solo.wav --quiet").err.empty());
+}
