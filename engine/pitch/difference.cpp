@@ -178,24 +178,36 @@ std::size_t reach(const LagSearch& search) {
     return (window_of(search, search.longest + 9) + search.longest + 9) / 2 + 9;
 }
 
-std::vector<PeriodCandidate> period_candidates(std::span<const float> signal, std::size_t middle,
-                                               const LagSearch& search) {
+double PeriodEvidence::aperiodicity(double period) const {
+    const double at = period - static_cast<double>(first_lag);
+    if (!(at >= 0.0) || at + 1.0 >= static_cast<double>(curve.size())) return 1.0;
+    const auto i = static_cast<std::size_t>(at);
+    const double share = at - static_cast<double>(i);
+    return (1.0 - share) * static_cast<double>(curve[i]) +
+           share * static_cast<double>(curve[i + 1]);
+}
+
+PeriodEvidence period_evidence(std::span<const float> signal, std::size_t middle,
+                               const LagSearch& search) {
     assert(search.shortest >= 2 && search.shortest < search.longest);
     assert(middle >= reach(search) && middle + reach(search) <= signal.size());
     const Frame frame(signal, middle, search);
-    std::vector<PeriodCandidate> found;
-    if (frame.silent()) return found;
+    PeriodEvidence out;
+    if (frame.silent()) return out;
 
     const std::size_t first = search.shortest - 1;
-    std::vector<double> q(search.longest + 2 - first);
-    for (std::size_t i = 0; i < q.size(); ++i)
-        q[i] = frame.aperiodicity(first + i);
+    out.first_lag = first;
+    out.curve.resize(search.longest + 2 - first);
+    std::vector<float>& q = out.curve;
+    for (std::size_t i = 0; i < q.size(); ++i) {
+        q[i] = static_cast<float>(frame.aperiodicity(first + i));
+    }
 
     double least_so_far = 1.0;
     for (std::size_t i = 1; i + 1 < q.size(); ++i) {
-        if (!(q[i] < q[i - 1] && q[i] <= q[i + 1]) || q[i] > 0.9) continue;
+        if (!(q[i] < q[i - 1] && q[i] <= q[i + 1]) || q[i] > 0.9F) continue;
         // Only dips that may still matter are worth refining.
-        if (q[i] > least_so_far + 0.1) continue;
+        if (static_cast<double>(q[i]) > least_so_far + 0.1) continue;
         const std::size_t lag = first + i;
         const Dip dip = refine(frame, lag, window_of(search, lag));
         PeriodCandidate c;
@@ -206,13 +218,13 @@ std::vector<PeriodCandidate> period_candidates(std::span<const float> signal, st
             least_so_far = dip.value;
         }
         c.period = refine_over_periods(frame, dip, search);
-        found.push_back(c);
+        out.candidates.push_back(c);
     }
-    std::stable_sort(found.begin(), found.end(),
+    std::stable_sort(out.candidates.begin(), out.candidates.end(),
                      [](const PeriodCandidate& a, const PeriodCandidate& b) {
                          return a.probability > b.probability;
                      });
-    return found;
+    return out;
 }
 
 }  // namespace bentline

@@ -37,10 +37,19 @@ std::size_t window_of(const LagSearch& search, std::size_t lag);
 // How many samples around the middle the search reads, on each side.
 std::size_t reach(const LagSearch& search);
 
-// The periods of the sound around signal[middle], each window centred on it, most probable first.
-// The signal must reach `reach` samples to both sides. Periods come out to about a cent for
-// harmonic sounds. [any]
-std::vector<PeriodCandidate> period_candidates(std::span<const float> signal, std::size_t middle,
-                                               const LagSearch& search);
+// What the difference function says about one moment.
+struct PeriodEvidence {
+    std::vector<PeriodCandidate> candidates;  // most probable first
+    std::size_t first_lag = 0;
+    std::vector<float> curve;  // aperiodicity of lags first_lag, first_lag + 1, …; empty: silence
+
+    // Aperiodicity at any period, between lags by a straight line; 1 outside the curve.
+    double aperiodicity(double period) const;
+};
+
+// The periods of the sound around signal[middle], each window centred on it. The signal must reach
+// `reach` samples to both sides. Periods come out to about a cent for harmonic sounds. [any]
+PeriodEvidence period_evidence(std::span<const float> signal, std::size_t middle,
+                               const LagSearch& search);
 
 }  // namespace bentline

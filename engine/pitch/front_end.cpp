@@ -107,21 +107,39 @@ void remove_rumble(std::vector<float>& x, double rate, double cutoff) {
     }
 }
 
-std::vector<float> mixed(const Audio& audio, const Focus& focus) {
-    if (audio.channels.empty()) return {};
-    std::vector<float> mono = audio.channels.front();
-    if (audio.channels.size() > 1) {
-        const StageWeights w = stage_weights(focus);
-        const auto left = static_cast<float>(w.left);
-        const auto right = static_cast<float>(w.right);
-        const std::vector<float>& other = audio.channels[1];
-        for (std::size_t i = 0; i < mono.size(); ++i)
-            mono[i] = left * mono[i] + right * other[i];
-    }
-    for (float& v : mono) {
+// How many input frames make one working frame; 0: the rate is doubled.
+std::size_t rate_divisor(SampleRate rate) {
+    if (rate.value() < lowest_working_rate) return 0;
+    return static_cast<std::size_t>(std::max(1.0, std::round(rate.value() / working_rate_aim)));
+}
+
+std::vector<float> at_working_rate(const std::vector<float>& channel, SampleRate rate,
+                                   double rumble, std::size_t silence) {
+    std::vector<float> x = channel;
+    for (float& v : x) {
         if (!std::isfinite(v)) v = 0.0F;
     }
-    return mono;
+    const std::size_t divisor = rate_divisor(rate);
+    if (divisor == 0) {
+        x = double_rate(x);
+    } else if (divisor > 1) {
+        x = divide_rate(x, divisor);
+    }
+    remove_rumble(x, working_rate(rate), rumble);
+    return padded(x, silence);
+}
+
+// Near enough that a difference could not be heard: 60 dB below the louder.
+bool same(const std::vector<float>& a, const std::vector<float>& b) {
+    double difference = 0.0;
+    double power = 0.0;
+    for (std::size_t i = 0; i < a.size(); ++i) {
+        const double l = a[i];
+        const double r = b[i];
+        difference += (l - r) * (l - r);
+        power += l * l + r * r;
+    }
+    return difference <= 1e-6 * power;
 }
 
 }  // namespace
@@ -133,23 +151,33 @@ StageWeights stage_weights(const Focus& focus) {
             share * 0.5 + (1.0 - share) * std::sin(angle)};
 }
 
-WorkingSignal working_signal(const Audio& audio, const Focus& focus) {
+double working_rate(SampleRate rate) {
+    const std::size_t divisor = rate_divisor(rate);
+    return divisor == 0 ? 2.0 * rate.value() : rate.value() / static_cast<double>(divisor);
+}
+
+WorkingSignal working_signal(const Audio& audio, const Focus& focus, std::size_t silence) {
     WorkingSignal out;
-    out.rate = audio.rate.value();
-    out.samples = mixed(audio, focus);
-    if (out.samples.empty() || out.rate <= 0.0) return out;
-    if (out.rate < lowest_working_rate) {
-        out.samples = double_rate(out.samples);
-        out.rate *= 2.0;
-    } else {
-        const double factor = std::max(1.0, std::round(out.rate / working_rate_aim));
-        if (factor > 1.0) {
-            out.samples = divide_rate(out.samples, static_cast<std::size_t>(factor));
-            out.rate /= factor;
-        }
+    out.rate = working_rate(audio.rate);
+    out.weights = stage_weights(focus);
+    if (audio.channels.empty()) return out;
+    const double rumble = 0.5 * frequency(focus.lowest).value();
+    out.mix = at_working_rate(audio.channels[0], audio.rate, rumble, silence);
+    if (audio.channels.size() < 2) return out;
+    std::vector<float> right = at_working_rate(audio.channels[1], audio.rate, rumble, silence);
+    if (same(out.mix, right)) {
+        const double both = out.weights.left + out.weights.right;
+        for (float& v : out.mix)
+            v = static_cast<float>(both * static_cast<double>(v));
+        return out;
     }
-    const double lowest = frequency(focus.lowest).value();
-    remove_rumble(out.samples, out.rate, 0.5 * lowest);
+    out.left = std::move(out.mix);
+    out.right = std::move(right);
+    out.mix.resize(out.left.size());
+    for (std::size_t i = 0; i < out.mix.size(); ++i) {
+        out.mix[i] = static_cast<float>(out.weights.left * static_cast<double>(out.left[i]) +
+                                        out.weights.right * static_cast<double>(out.right[i]));
+    }
     return out;
 }
 

@@ -9,34 +9,43 @@ namespace bentline {
 
 namespace {
 
-// What a move between two frames costs, as probabilities.
+// What a move between two frames is worth. The evidence is a probability of each hypothesis, not a
+// density over pitch, so a leap's price does not depend on how many bins there are.
 struct Moves {
-    std::vector<float> glide;  // glide[k]: to a bin k steps away; both sides and 0 sum to `stay`
-    float leap_each;           // to any one bin by a leap
+    std::vector<float>
+        glide;  // glide[k]: to a bin k steps away, for the best path; glide[0]: staying
+    std::vector<float> diffuse;  // the same for sums over paths
+    float leap;                  // to any one bin by a leap
     float fall_silent;
-    float begin_each;  // from silence to any one bin
+    float begin;  // from silence to any one bin
     float stay_silent;
 };
+
+// Summed over paths, staying on a hypothesis loses what the glide spreads outside its few bins;
+// this makes up for it, so that sums and best paths weigh voice against silence alike.
+constexpr double spread_gain = 1.9;
 
 Moves moves_of(const PitchGrid& grid, const PathSettings& s) {
     Moves m;
     const auto reach = static_cast<std::size_t>(s.widest_glide / grid.step);
+    const double stay = 1.0 - s.leap - s.fall_silent;
     double sum = 0.0;
     for (std::size_t k = 0; k <= reach; ++k) {
-        const double w = static_cast<double>(reach + 1 - k);
-        m.glide.push_back(static_cast<float>(w));
+        const double w = 1.0 - static_cast<double>(k) / static_cast<double>(reach + 1);
+        m.glide.push_back(static_cast<float>(stay * w));
         sum += k == 0 ? w : 2.0 * w;
     }
-    const double stay = 1.0 - s.leap - s.fall_silent;
-    for (float& w : m.glide)
-        w = static_cast<float>(w * stay / sum);
-    const auto bins = static_cast<double>(grid.bins);
-    m.leap_each = static_cast<float>(s.leap / bins);
+    for (const float g : m.glide)
+        m.diffuse.push_back(g * static_cast<float>(spread_gain / sum));
+    m.leap = static_cast<float>(s.leap);
     m.fall_silent = static_cast<float>(s.fall_silent);
-    m.begin_each = static_cast<float>(s.begin / bins);
+    m.begin = static_cast<float>(s.begin);
     m.stay_silent = static_cast<float>(1.0 - s.begin);
     return m;
 }
+
+// A hypothesis covers about this share^-1 of bins, among which a leap divides itself.
+constexpr float one_of_hypothesis = 1.0F / 6.0F;
 
 // The evidence of one frame spread over the grid.
 void spread(const FrameEvidence& e, std::vector<float>& dense) {
@@ -85,8 +94,8 @@ class Decoder {
         const auto top = static_cast<std::size_t>(
             std::max_element(best.begin(), best.begin() + static_cast<std::ptrdiff_t>(n)) -
             best.begin());
-        const float leap = best[top] * moves_.leap_each;
-        const float begin = best[n] * moves_.begin_each;
+        const float leap = best[top] * moves_.leap;
+        const float begin = best[n] * moves_.begin;
         const bool fresh = begin > leap;
         const float anew = fresh ? begin : leap;
         const auto anew_from = static_cast<std::uint16_t>(fresh ? n : top);
@@ -127,9 +136,9 @@ class Decoder {
             voiced += p[b];
         const float silent = p[n];
         p.resize(n);
-        glide_sum(p, moves_.glide, glided_);
+        glide_sum(p, moves_.diffuse, glided_);
         const float anew =
-            static_cast<float>(voiced) * moves_.leap_each + silent * moves_.begin_each;
+            (static_cast<float>(voiced) * moves_.leap + silent * moves_.begin) * one_of_hypothesis;
         for (std::size_t b = 0; b < n; ++b)
             p[b] = (glided_[b] + anew) * dense_[b];
         p.push_back(
@@ -149,12 +158,12 @@ class Decoder {
         }
         const float silent = p[n] * e.silent;
         p.resize(n);
-        glide_sum(p, moves_.glide, glided_);
+        glide_sum(p, moves_.diffuse, glided_);
         const auto all = static_cast<float>(sum);
         for (std::size_t b = 0; b < n; ++b) {
-            p[b] = glided_[b] + all * moves_.leap_each + silent * moves_.fall_silent;
+            p[b] = glided_[b] + all * moves_.leap * one_of_hypothesis + silent * moves_.fall_silent;
         }
-        p.push_back(all * moves_.begin_each + silent * moves_.stay_silent);
+        p.push_back(all * moves_.begin * one_of_hypothesis + silent * moves_.stay_silent);
         scale_to_one(p);
     }
 

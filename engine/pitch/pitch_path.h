@@ -32,9 +32,9 @@ struct PathSettings {
     // A sounding pitch glides: triangular over this many cents a frame on each side. A slide of
     // five semitones in 60 ms needs 42.
     Cents widest_glide{70.0};
-    double leap = 0.004;        // a new note at another pitch begins, no rest between
-    double fall_silent = 0.01;  // the note ends and no other begins
-    double begin = 0.01;        // a note begins after a rest
+    double leap = 0.02;         // another note begins, no rest between
+    double fall_silent = 0.03;  // the note ends and no other begins
+    double begin = 0.03;        // a note begins after a rest
 };
 
 // One frame's hypotheses: likelihoods of the pitches heard (sparse) and of no lead at all.

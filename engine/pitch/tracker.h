@@ -6,6 +6,7 @@
 #pragma once
 
 #include "engine/pitch/curve.h"
+#include "engine/pitch/pitch_path.h"
 #include "engine/recording/audio.h"
 #include "engine/recording/focus.h"
 #include "engine/result.h"
@@ -19,6 +20,10 @@ struct TrackerSettings {
     // Below this a frame has no lead. dB re full scale, -120 to 0. Between the noise of a good
     // converter (-90) and the softest tails worth following (common practice, no source).
     Decibels floor{-66.0};
+    // How far a moment's evidence counts against its neighbours', 0 to 1: neighbouring moments
+    // share most of their sound. Chosen on generated music.
+    double trust = 0.35;
+    PathSettings path;
 };
 
 // Stated accuracy, asserted by tests/pitch. Steady harmonic tones of the register E2 to E6 and

@@ -30,7 +30,7 @@ TEST_CASE("pitch: the first candidate of a harmonic sound is its period, between
         const auto x = test::tone(
             0.3, 22050, [&](double) { return 22050.0 / period; }, test::harmonic(8));
         LagSearch search;
-        const auto found = period_candidates(x, x.size() / 2, search);
+        const auto found = period_evidence(x, x.size() / 2, search).candidates;
         REQUIRE_FALSE(found.empty());
         CHECK(std::abs(1200.0 * std::log2(found[0].period / period)) < 1.0);
         CHECK(found[0].aperiodicity < 0.01);
@@ -43,5 +43,5 @@ TEST_CASE("pitch: the first candidate of a harmonic sound is its period, between
 
 TEST_CASE("pitch: silence has no period") {
     const std::vector<float> x(4000, 0.0F);
-    CHECK(period_candidates(x, 2000, LagSearch{}).empty());
+    CHECK(period_evidence(x, 2000, LagSearch{}).curve.empty());
 }

@@ -1,0 +1,247 @@
+// The measures and their weights.
+#include "engine/pitch/evidence.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "engine/pitch/evidence_weights.h"
+
+namespace bentline {
+
+namespace {
+
+double decibels_of(double amplitude) {
+    return 20.0 * std::log10(amplitude + 1e-6);
+}
+
+// Upper quartile of `values` from `from` to `to`.
+double upper_quartile(std::span<const float> values, std::size_t from, std::size_t to) {
+    std::vector<float> some;
+    for (std::size_t i = from; i < to; i += 3)
+        some.push_back(values[i]);
+    const auto at = static_cast<std::ptrdiff_t>(3 * some.size() / 4);
+    std::nth_element(some.begin(), some.begin() + at, some.end());
+    return static_cast<double>(some[static_cast<std::size_t>(at)]);
+}
+
+// The usual level around each moment: the upper quartile within 3 s, never more than 12 dB under
+// that of the whole.
+std::vector<float> usual(const std::vector<float>& values, Seconds hop) {
+    const std::size_t n = values.size();
+    std::vector<float> out(n);
+    if (n == 0) return out;
+    const auto reach = static_cast<std::size_t>(3.0 / hop.value());
+    const auto stride = static_cast<std::size_t>(0.25 / hop.value()) + 1;
+    const double whole = upper_quartile(values, 0, n);
+    for (std::size_t i = 0; i < n; i += stride) {
+        const std::size_t from = i > reach ? i - reach : 0;
+        const double here = upper_quartile(values, from, std::min(n, i + reach));
+        const auto v = static_cast<float>(std::max(here, whole - 12.0));
+        for (std::size_t k = i; k < std::min(n, i + stride); ++k)
+            out[k] = v;
+    }
+    return out;
+}
+
+template <std::size_t N>
+double mixed(const std::array<float, N>& alone, const std::array<float, N>& crowd,
+             const std::array<float, N>& measures, float clean) {
+    double sum = 0.0;
+    for (std::size_t k = 0; k < N; ++k) {
+        sum += static_cast<double>((clean * alone[k] + (1.0F - clean) * crowd[k]) * measures[k]);
+    }
+    return sum;
+}
+
+float clipped(double v, double lo, double hi) {
+    return static_cast<float>(std::clamp(v, lo, hi));
+}
+
+// 1 where some moment within `reach` repeats itself all but exactly, 0 where none does by 60 %.
+float clean_around(std::span<const float> periodicity, std::size_t i, std::size_t reach) {
+    const std::size_t from = i > reach ? i - reach : 0;
+    const std::size_t to = std::min(periodicity.size(), i + reach + 1);
+    float best = 0.0F;
+    for (std::size_t k = from; k < to; ++k) best = std::max(best, periodicity[k]);
+    return std::clamp((best - 0.6F) / 0.35F, 0.0F, 1.0F);
+}
+
+// The loudest that a pitch (within half a semitone) is among the hypotheses of a moment, dB.
+double loudness_at(const Moment& m, double hz) {
+    double best = -120.0;
+    for (const Hypothesis& h : m.hypotheses) {
+        if (std::abs(h.hz / hz - 1.0) < 0.03) best = std::max(best, decibels_of(h.fit.amplitude));
+    }
+    return best;
+}
+
+}  // namespace
+
+std::vector<MomentMeasures> measure(std::span<const Moment> moments, Seconds hop) {
+    const std::size_t n = moments.size();
+    std::vector<float> loudest(n, -120.0F);
+    std::vector<float> strongest(n, -120.0F);
+    std::vector<float> level(n);
+    std::vector<float> periodicity(n, 0.0F);
+    for (std::size_t i = 0; i < n; ++i) {
+        level[i] = static_cast<float>(moments[i].brief_level);
+        for (const Hypothesis& h : moments[i].hypotheses) {
+            loudest[i] = std::max(loudest[i], static_cast<float>(decibels_of(h.fit.amplitude)));
+            periodicity[i] = std::max(periodicity[i], static_cast<float>(1.0 - h.aperiodicity));
+            strongest[i] = std::max(strongest[i], static_cast<float>(decibels_of(h.fit.strength)));
+        }
+    }
+    const std::vector<float> usual_loudest = usual(loudest, hop);
+    const std::vector<float> usual_strongest = usual(strongest, hop);
+    const std::vector<float> usual_level = usual(level, hop);
+    const auto frames = [&](double seconds) {
+        return static_cast<std::size_t>(std::lround(seconds / hop.value()));
+    };
+    const std::size_t back = frames(0.2);
+    const std::size_t near = std::max<std::size_t>(1, frames(0.02));
+    const std::size_t close = std::max<std::size_t>(1, frames(0.035));
+
+    std::vector<MomentMeasures> out(n);
+    for (std::size_t i = 0; i < n; ++i) {
+        const Moment& m = moments[i];
+        const double here = level[i];
+        const auto loudest_level = [&](std::size_t from, std::size_t to) {
+            return static_cast<double>(*std::max_element(
+                level.begin() + static_cast<std::ptrdiff_t>(from),
+                level.begin() + static_cast<std::ptrdiff_t>(std::min(n, to))));
+        };
+        const double drop = here - loudest_level(i > back ? i - back : 0, i + 1);
+        const double fell = loudest_level(i > close ? i - close : 0, i + 1) - here;
+        const double rises = loudest_level(i, i + close + 1) - here;
+        const double dip = std::min(fell, rises);
+        const Moment& before = moments[i >= near ? i - near : 0];
+        const Moment& after = moments[std::min(n - 1, i + near)];
+        const auto clean = static_cast<double>(periodicity[i]);
+        double best_dip = 0.0;
+        for (const Hypothesis& h : m.hypotheses) best_dip = std::max(best_dip, h.probability);
+        out[i].clean = clean_around(periodicity, i, frames(0.1));
+
+        for (const Hypothesis& h : m.hypotheses) {
+            const HarmonicFit& f = h.fit;
+            const double key = pitch_of(Hertz(h.hz)).value();
+            const double strong = decibels_of(f.strength);
+            const double loud = decibels_of(f.amplitude);
+            const double periodic = std::max(0.0, 1.0 - h.aperiodicity);
+            double peak = loud;
+            for (std::size_t k = i > back ? i - back : 0; k < i; k += 3) {
+                peak = std::max(peak, loudness_at(moments[k], h.hz));
+            }
+            const double was = loudness_at(before, h.hz);
+            const double will = loudness_at(after, h.hz);
+            PitchMeasures v{};
+            v[0] = 1.0F;
+            // Strength and loudness against the strongest of the moment and against the usual.
+            v[1] = clipped((strong - static_cast<double>(strongest[i])) / 10.0, -3.0, 0.0);
+            v[2] = clipped((strong - static_cast<double>(usual_strongest[i])) / 10.0, -3.0, 1.0);
+            v[3] = clipped((loud - static_cast<double>(loudest[i])) / 10.0, -4.0, 0.0);
+            v[4] = clipped((loud - static_cast<double>(usual_loudest[i])) / 10.0, -4.0, 1.0);
+            v[5] = clipped((loud - static_cast<double>(usual_loudest[i])) / 10.0 + 0.6, -3.0, 0.0);
+            // How much of the sound repeats at this period, and whether it would at half of it.
+            v[6] = static_cast<float>(periodic);
+            v[7] = static_cast<float>(periodic * periodic);
+            v[8] = clipped(h.half_aperiodicity - h.aperiodicity, -0.5, 1.0);
+            v[9] = h.dip ? 1.0F : 0.0F;
+            v[10] = static_cast<float>(h.probability);
+            // The shape of its harmonics.
+            v[11] = static_cast<float>(f.odd_share);
+            v[12] = clipped(f.between, 0.0, 1.5);
+            v[13] = clipped(f.thirds, 0.0, 2.0);
+            v[14] = static_cast<float>(f.filled);
+            v[15] = static_cast<float>(f.first_share);
+            v[16] = clipped(f.brightness, 0.0, 4.0);
+            // Where a soloist plays.
+            v[17] = clipped((key - 64.0) / 12.0, -3.0, 3.0);
+            v[18] = v[17] * v[17];
+            v[19] = clipped((52.0 - key) / 12.0, 0.0, 2.0);
+            // How this pitch grew and faded lately.
+            v[20] = clipped((loud - peak) / 20.0, -1.5, 0.0);
+            v[21] = clipped((will - was) / 20.0, -1.0, 1.0);
+            v[22] = was > -119.0 && will > -119.0 ? 1.0F : 0.0F;
+            v[23] = clipped(f.place_spread, 0.0, 1.0);
+            v[24] = v[20] * static_cast<float>(periodic);
+            v[25] = f.strength >= 0.999 * std::pow(10.0, static_cast<double>(strongest[i]) / 20.0)
+                        ? 1.0F
+                        : 0.0F;
+            v[26] = clipped(1.0 + 0.5 * std::log10(h.probability + 0.01), 0.0, 1.0);
+            v[27] = static_cast<float>(std::log10(h.aperiodicity + 0.01));
+            // Its share of the whole sound: little of a noise lies on the partials of one pitch.
+            v[28] = clipped((loud - 3.0 - m.level) / 10.0, -2.0, 0.5);
+            v[29] = clipped(f.thirds + f.between - 0.3, 0.0, 1.0);
+            out[i].pitches.push_back(v);
+        }
+        SilenceMeasures& s = out[i].silence;
+        s[0] = 1.0F;
+        // Quieter than usual, and than just before; fallen and about to rise.
+        s[1] = clipped((here - static_cast<double>(usual_level[i])) / 10.0, -4.0, 1.0);
+        s[2] = clipped((here - static_cast<double>(usual_level[i])) / 10.0 + 1.2, -3.0, 0.0);
+        s[3] = clipped(drop / 20.0, -2.0, 0.0);
+        s[4] = clipped(drop / 20.0 + 0.4, -2.0, 0.0);
+        s[5] = clipped(fell / 10.0, 0.0, 2.0);
+        s[6] = clipped(fell / 10.0 - 0.5, 0.0, 2.0);
+        s[7] = clipped(rises / 10.0, 0.0, 2.0);
+        s[8] = clipped(dip / 10.0, 0.0, 2.0);
+        s[9] = clipped(dip / 10.0 - 0.5, 0.0, 2.0);
+        s[10] = clipped((after.brief_level - before.brief_level) / 20.0, -1.0, 1.0);
+        // How noisy.
+        s[11] = static_cast<float>(clean);
+        s[12] = static_cast<float>(clean * clean);
+        s[14] = static_cast<float>(best_dip);
+        s[15] = static_cast<float>(std::log10(best_dip + 0.01));
+        s[13] = clipped((static_cast<double>(strongest[i] - usual_strongest[i])) / 10.0, -3.0, 1.0);
+    }
+    return out;
+}
+
+std::vector<FrameEvidence> weigh(std::span<const Moment> moments,
+                                 std::span<const MomentMeasures> measures,
+                                 const EvidenceModel& model, const PitchGrid& grid, double trust) {
+    std::vector<FrameEvidence> out(moments.size());
+    for (std::size_t i = 0; i < moments.size(); ++i) {
+        FrameEvidence& e = out[i];
+        const std::vector<Hypothesis>& list = moments[i].hypotheses;
+        if (list.empty()) {
+            e.silent = 1.0F;
+            e.anywhere = 1e-4F;
+            continue;
+        }
+        const MomentMeasures& m = measures[i];
+        const double silence = mixed(model.alone.silence, model.crowd.silence, m.silence, m.clean);
+        double best = silence;
+        std::vector<double> score;
+        for (const PitchMeasures& v : m.pitches) {
+            score.push_back(mixed(model.alone.pitch, model.crowd.pitch, v, m.clean));
+            best = std::max(best, score.back());
+        }
+        double sum = std::exp(silence - best);
+        for (const double s : score)
+            sum += std::exp(s - best);
+        // A sound alone is heard through windows hardly longer than the hop; a crowd through long ones.
+        const double power = trust + (1.0 - trust) * static_cast<double>(m.clean);
+        const auto soft = [&](double v) { return std::pow(std::exp(v - best) / sum, power); };
+        e.silent = static_cast<float>(soft(silence));
+        e.anywhere = static_cast<float>(std::pow(0.003, power));
+        for (std::size_t h = 0; h < list.size(); ++h) {
+            const auto bin = static_cast<std::ptrdiff_t>(grid.bin_of(pitch_of(Hertz(list[h].hz))));
+            const double p = soft(score[h]);
+            for (int k = -3; k <= 3; ++k) {
+                const std::ptrdiff_t at = bin + k;
+                if (at < 0 || at >= static_cast<std::ptrdiff_t>(grid.bins)) continue;
+                const double share = 1.0 - 0.06 * k * k;
+                e.heard.push_back({static_cast<std::size_t>(at), static_cast<float>(p * share)});
+            }
+        }
+    }
+    return out;
+}
+
+const EvidenceModel& fitted_model() {
+    static const EvidenceModel model = fitted_weights;
+    return model;
+}
+
+}  // namespace bentline

@@ -1,0 +1,52 @@
+// The partials of one moment: peaks of a short spectrum, whitened, with their place on the stage.
+#pragma once
+
+#include <complex>
+#include <cstddef>
+#include <span>
+#include <vector>
+
+#include "engine/transform/fft.h"
+
+namespace bentline {
+
+struct SpectralPeak {
+    float hz = 0.0F;
+    float amplitude = 0.0F;  // of a sine, full scale 1
+    float white = 0.0F;      // amplitude over the spectrum's own envelope to the power 0.67
+    float place = 0.0F;      // -1 left to 1 right, by the constant-power pan law; 0 for one channel
+};
+
+// Takes short spectra of one or two channels under a Hann window of 46 ms and finds their peaks
+// between 55 Hz and 6 kHz. Peaks lie where a parabola through three log magnitudes puts them: to
+// a few cents for lone partials. Whitening after Klapuri (2006), "Multiple fundamental frequency
+// estimation by summing harmonic amplitudes", section 2.1, with nu = 0.33. One object per thread.
+class PeakFinder {
+  public:
+    explicit PeakFinder(double rate);
+
+    std::size_t size() const { return window_.size(); }
+    // Peaks in ascending order of frequency. left, right: size() samples each, their middle the
+    // moment asked for; right empty for one channel. `gain_left`, `gain_right`: the mix that is
+    // analysed.
+    std::vector<SpectralPeak> find(std::span<const float> left, std::span<const float> right,
+                                   float gain_left, float gain_right);
+
+  private:
+    void transform(std::span<const float> in, std::vector<std::complex<float>>& out);
+    void whiten();
+
+    double rate_;
+    std::vector<float> window_;
+    RealFft fft_;
+    std::size_t first_;
+    std::size_t last_;
+    std::vector<std::size_t> band_edges_;
+    std::vector<float> windowed_;
+    std::vector<std::complex<float>> left_;
+    std::vector<std::complex<float>> right_;
+    std::vector<float> power_;
+    std::vector<float> envelope_;  // amplitude envelope to the power -0.67, bin by bin
+};
+
+}  // namespace bentline
