@@ -227,4 +227,29 @@ PeriodEvidence period_evidence(std::span<const float> signal, std::size_t middle
     return out;
 }
 
+std::optional<PeriodCandidate> period_near(std::span<const float> signal, std::size_t middle,
+                                           double period, const LagSearch& search) {
+    const std::size_t around = reach(search);
+    if (middle < around || middle + around > signal.size()) return std::nullopt;
+    const Frame frame(signal, middle, search);
+    if (frame.silent()) return std::nullopt;
+    // From the nearest lag downhill.
+    auto lag = static_cast<std::size_t>(std::lround(period));
+    const double most = 0.03 * period + 1.0;
+    double here = frame.aperiodicity(lag);
+    while (lag > 2 && lag + 1 < search.longest) {
+        const double below = frame.aperiodicity(lag - 1);
+        const double above = frame.aperiodicity(lag + 1);
+        if (below >= here && above >= here) break;
+        lag = below < above ? lag - 1 : lag + 1;
+        here = std::min(below, above);
+        if (std::abs(static_cast<double>(lag) - period) > most) return std::nullopt;
+    }
+    const Dip dip = refine(frame, lag, window_of(search, lag));
+    PeriodCandidate c;
+    c.period = refine_over_periods(frame, dip, search);
+    c.aperiodicity = dip.value;
+    return c;
+}
+
 }  // namespace bentline

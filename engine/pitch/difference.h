@@ -7,6 +7,7 @@
 #pragma once
 
 #include <cstddef>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -51,5 +52,10 @@ struct PeriodEvidence {
 // `reach` samples to both sides. Periods come out to about a cent for harmonic sounds. [any]
 PeriodEvidence period_evidence(std::span<const float> signal, std::size_t middle,
                                const LagSearch& search);
+
+// The dip nearest to `period` (within half a semitone); empty where there is none or the signal
+// does not reach far enough.
+std::optional<PeriodCandidate> period_near(std::span<const float> signal, std::size_t middle,
+                                           double period, const LagSearch& search);
 
 }  // namespace bentline

@@ -62,7 +62,8 @@ float clean_around(std::span<const float> periodicity, std::size_t i, std::size_
     const std::size_t from = i > reach ? i - reach : 0;
     const std::size_t to = std::min(periodicity.size(), i + reach + 1);
     float best = 0.0F;
-    for (std::size_t k = from; k < to; ++k) best = std::max(best, periodicity[k]);
+    for (std::size_t k = from; k < to; ++k)
+        best = std::max(best, periodicity[k]);
     return std::clamp((best - 0.6F) / 0.35F, 0.0F, 1.0F);
 }
 
@@ -106,9 +107,9 @@ std::vector<MomentMeasures> measure(std::span<const Moment> moments, Seconds hop
         const Moment& m = moments[i];
         const double here = level[i];
         const auto loudest_level = [&](std::size_t from, std::size_t to) {
-            return static_cast<double>(*std::max_element(
-                level.begin() + static_cast<std::ptrdiff_t>(from),
-                level.begin() + static_cast<std::ptrdiff_t>(std::min(n, to))));
+            return static_cast<double>(
+                *std::max_element(level.begin() + static_cast<std::ptrdiff_t>(from),
+                                  level.begin() + static_cast<std::ptrdiff_t>(std::min(n, to))));
         };
         const double drop = here - loudest_level(i > back ? i - back : 0, i + 1);
         const double fell = loudest_level(i > close ? i - close : 0, i + 1) - here;
@@ -118,7 +119,8 @@ std::vector<MomentMeasures> measure(std::span<const Moment> moments, Seconds hop
         const Moment& after = moments[std::min(n - 1, i + near)];
         const auto clean = static_cast<double>(periodicity[i]);
         double best_dip = 0.0;
-        for (const Hypothesis& h : m.hypotheses) best_dip = std::max(best_dip, h.probability);
+        for (const Hypothesis& h : m.hypotheses)
+            best_dip = std::max(best_dip, h.probability);
         out[i].clean = clean_around(periodicity, i, frames(0.1));
 
         for (const Hypothesis& h : m.hypotheses) {
@@ -220,7 +222,8 @@ std::vector<FrameEvidence> weigh(std::span<const Moment> moments,
         double sum = std::exp(silence - best);
         for (const double s : score)
             sum += std::exp(s - best);
-        // A sound alone is heard through windows hardly longer than the hop; a crowd through long ones.
+        // A sound alone is heard through windows hardly longer than the hop; a crowd through long
+        // ones.
         const double power = trust + (1.0 - trust) * static_cast<double>(m.clean);
         const auto soft = [&](double v) { return std::pow(std::exp(v - best) / sum, power); };
         e.silent = static_cast<float>(soft(silence));

@@ -27,8 +27,8 @@ struct MomentMeasures {
 // soloist where it is known, else not used.
 std::vector<MomentMeasures> measure(std::span<const Moment> moments, Seconds hop);
 
-// The model: log-likelihood (to a constant) is the scalar product with weights that lie between those
-// for a sound alone and those for a crowd, by how clean the moment is.
+// The model: log-likelihood (to a constant) is the scalar product with weights that lie between
+// those for a sound alone and those for a crowd, by how clean the moment is.
 struct EvidenceWeights {
     PitchMeasures pitch{};
     SilenceMeasures silence{};

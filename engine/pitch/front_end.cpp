@@ -35,7 +35,7 @@ std::vector<float> low_pass(double cutoff, int half) {
         const double sinc = i == 0 ? 1.0 : std::sin(std::numbers::pi * x) / (std::numbers::pi * x);
         const double u = static_cast<double>(i) / (half + 1);
         const double value = sinc * bessel_i0(beta * std::sqrt(1.0 - u * u)) / bessel_i0(beta);
-        exact[static_cast<std::size_t>(i + half)] = value;
+        exact[static_cast<std::size_t>(i) + static_cast<std::size_t>(half)] = value;
         sum += value;
     }
     for (std::size_t i = 0; i < taps.size(); ++i)

@@ -8,6 +8,7 @@
 #include <sstream>
 
 #include "engine/pitch/evidence.h"
+#include "engine/pitch/exact_pitch.h"
 #include "engine/pitch/front_end.h"
 #include "engine/pitch/hypotheses.h"
 #include "engine/pitch/pitch_path.h"
@@ -16,6 +17,10 @@
 namespace bentline {
 
 namespace {
+
+// Up to this aperiodicity below the sixth partial the period says the pitch better than the
+// partials of the longer window do.
+constexpr double clear_enough = 0.35;
 
 std::optional<Failure> complaint(const Focus& focus, const TrackerSettings& s) {
     std::ostringstream what;
@@ -48,9 +53,9 @@ PitchGrid grid_for(const Focus& focus) {
     return grid;
 }
 
-// The hypothesis nearest to the path's pitch.
-std::optional<Hertz> exact_pitch(const Moment& moment, Pitch on_path) {
-    std::optional<Hertz> best;
+// The hypothesis nearest to the path's pitch, or the path's own.
+Hertz near_path(const Moment& moment, Pitch on_path) {
+    Hertz best = frequency(on_path);
     double nearest = 45.0;
     for (const Hypothesis& h : moment.hypotheses) {
         const double off = std::abs((pitch_of(Hertz(h.hz)) - on_path).value());
@@ -92,6 +97,12 @@ Result<PitchCurve> track_pitch(const Audio& audio, const Focus& focus,
 
     auto path = most_probable_path(grid, evidence, settings.path, work.part(0.85, 1.0));
     if (!path) return path.failure();
+    std::vector<std::optional<Hertz>> rough(count);
+    for (std::size_t i = 0; i < count; ++i) {
+        const PathPoint& on = path.value()[i];
+        if (on.voiced) rough[i] = near_path(moments[i], grid.pitch(on.bin));
+    }
+    const auto exact = exact_pitches(sound, margin + 1, settings.hop, rough);
     curve.points.resize(count);
     for (std::size_t i = 0; i < count; ++i) {
         const PathPoint& on = path.value()[i];
@@ -99,8 +110,8 @@ Result<PitchCurve> track_pitch(const Audio& audio, const Focus& focus,
         p.level = Decibels(moments[i].level);
         p.confidence = on.probability;
         if (on.voiced) {
-            const Hertz f =
-                exact_pitch(moments[i], grid.pitch(on.bin)).value_or(frequency(grid.pitch(on.bin)));
+            const bool clear = exact[i] && exact[i]->aperiodicity < clear_enough;
+            const Hertz f = clear ? exact[i]->f0 : *rough[i];
             if (inside(focus, f)) p.f0 = f;
         }
         if (!p.f0 && !moments[i].hypotheses.empty()) {

@@ -1,8 +1,10 @@
 // The tracker: a recording and a focus in, the solo's pitch line out.
 //
-// Published pedigree: YIN's difference function (de Cheveigne & Kawahara 2002) with windows that
-// suit each period, candidates by pYIN's threshold distribution (Mauch & Dixon 2014), and a hidden
-// Markov model over a 10-cent grid with voicing.
+// Hypotheses come from YIN's difference function with windows that suit each period (de Cheveigne &
+// Kawahara 2002; thresholds of pYIN, Mauch & Dixon 2014) and from the harmonic sum of whitened
+// partials (Klapuri 2006; Salamon & Gomez 2012). A log-linear model weighs them, by other measures
+// where a sound is alone than in a crowd; a hidden Markov model over a 10-cent grid with voicing
+// finds the path; the period of the lower partials gives the exact pitch on it.
 #pragma once
 
 #include "engine/pitch/curve.h"
