@@ -5,8 +5,8 @@
 
 namespace bentline::notes {
 
-// Natural log-odds of a pluck: a linear part and eight tanh units, fitted by logistic loss with
-// weight decay to generated phrases whose plucks are known (tests/corpus/fit_attacks): five sampled
+// Natural log-odds of a pluck: a linear part and a dozen tanh units, fitted by logistic loss with
+// weight decay to generated phrases whose plucks are known (tests/notes/fit_attacks): five sampled
 // guitars, alone, under another line, band-limited with hiss, and in a room. [any]
 double pluck_log_odds(const EvidenceVector& evidence);
 

@@ -161,6 +161,15 @@ void read_line(const FineLine& line, double time, EvidenceVector& e) {
     }
     e[entrance] = is && !was ? 1.0 : 0.0;
     e[followed] = was || is ? 1.0 : 0.0;
+    double sum = 0.0;
+    double n = 0.0;
+    for (const double away : {-0.06, -0.045, -0.03, 0.03, 0.045, 0.06}) {
+        const std::size_t i = line.index_of(time + away);
+        if (!line.voiced[i]) continue;
+        sum += line.quality[i];
+        n += 1.0;
+    }
+    e[purity] = n > 0.0 ? sum / n : 0.0;
 }
 
 // The flux above its median over 125 ms to either side.

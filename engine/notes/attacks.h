@@ -12,7 +12,7 @@
 
 namespace bentline::notes {
 
-// What speaks for a pluck at one moment. Each is 0 where nothing happens, but for the last two.
+// What speaks for a pluck at one moment. Each is 0 where nothing happens, but for the last four.
 enum Evidence : std::size_t {
     flux_rise,      // mean rise over the bands of the log spectrum, vibrato suppressed, nepers
     flux_surprise,  // the same against its median over a quarter of a second, nepers
@@ -24,6 +24,7 @@ enum Evidence : std::size_t {
     entrance,       // 1 where the lead comes in from silence
     followed,       // 1 where a pitch is followed at all
     lead_share,     // level of the followed harmonics below the whole, decibels / 10
+    purity,  // how alike the sound around is to itself one lag on: low under other instruments
     evidence_count
 };
 using EvidenceVector = std::array<double, evidence_count>;

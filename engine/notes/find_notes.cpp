@@ -159,7 +159,8 @@ Result<std::vector<Note>> find_notes(const Audio& audio, const PitchCurve& curve
     if (work.stop.stop_requested()) return stopped_failure();
 
     std::vector<ReadNote> read = read_notes(heard, breaths, settings);
-    for (ReadNote& note : read) note.onset = std::max(note.onset, lead.start);
+    for (ReadNote& note : read)
+        note.onset = std::max(note.onset, lead.start);
     const double end = lead.end();
     for (std::size_t i = 0; i < read.size(); ++i) {
         if (read[i].onset >= end) continue;

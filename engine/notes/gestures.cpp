@@ -8,11 +8,22 @@ namespace bentline::notes {
 
 namespace {
 
+constexpr double drift = 350.0;      // cents a second: slower than any slide or bend
 constexpr double same_pitch = 16.0;  // cents: holds nearer than this are one
 constexpr double step_bonus = 0.0;
 
-bool held(const Piece& p) {
-    return p.motion == Motion::steady || p.motion == Motion::swinging;
+// A steady piece, or one that only drifts.
+bool held(const Piece& p, double hop) {
+    if (p.motion == Motion::steady || p.motion == Motion::swinging) return true;
+    if (p.motion != Motion::moving) return false;
+    const double seconds = static_cast<double>(p.length()) * hop;
+    const double change = std::abs(p.last - p.first);
+    return seconds > 0.02 && change < 65.0 && change < drift * std::max(seconds, 0.05);
+}
+
+// The pitch that such a piece stands for: a drift arrives where it settles.
+double held_pitch(const Piece& p) {
+    return p.motion == Motion::moving ? 0.25 * p.first + 0.75 * p.last : p.first;
 }
 
 double median_cents(const FineLine& line, std::size_t from, std::size_t to) {
@@ -54,13 +65,81 @@ void join_near(std::vector<Hold>& holds) {
     }
 }
 
+// Takes out what the attack itself does to the pitch: a stumble before the string speaks, and the
+// settling of a string that was pulled sharp.
+void settle(std::vector<Hold>& holds, double hop, const NoteSettings& settings) {
+    while (holds.size() > 1) {
+        const double held = static_cast<double>(holds[0].to - holds[0].from) * hop;
+        const double move = static_cast<double>(holds[1].from - holds[0].to) * hop;
+        const double next = static_cast<double>(holds[1].to - holds[1].from) * hop;
+        const double fall = holds[0].cents - holds[1].cents;
+        const bool stumble = held < 0.012 && move < 0.03;
+        const bool settles = fall > 0.0 && fall < settings.settling.value() && next > held &&
+                             held < settings.settling_time.value();
+        if (!stumble && !settles) return;
+        holds.erase(holds.begin());
+    }
+}
+
+// Whether holds go to and fro between two pitches, and how often.
+bool alternates(const std::vector<Hold>& holds, double hop, const NoteSettings& settings) {
+    if (holds.size() < 4) return false;
+    const double apart = holds[1].cents - holds[0].cents;
+    if (std::abs(apart) < 70.0 || std::abs(apart) > 530.0) return false;
+    for (std::size_t i = 0; i < holds.size(); ++i) {
+        const double want = i % 2 == 0 ? holds[0].cents : holds[1].cents;
+        if (std::abs(holds[i].cents - want) > 0.3 * std::abs(apart) + 10.0) return false;
+        const bool inner = i > 0 && i + 1 < holds.size();
+        const double held = static_cast<double>(holds[i].to - holds[i].from) * hop;
+        if (inner && held > settings.trill_longest_turn.value()) return false;
+    }
+    return true;
+}
+
+// A trill's turns are hammered and pulled, and some of them look like plucks: gestures that
+// together alternate are one, unless their plucks outweigh the turns that have none.
+void join_trills(std::vector<Gesture>& gestures, const Attacks& attacks, double hop,
+                 const NoteSettings& settings) {
+    constexpr double sure = 3.0;       // a pluck of these log-odds begins a note of its own
+    constexpr double turn_odds = 3.0;  // what one turn without a pluck says against plucking
+    for (std::size_t i = 0; i < gestures.size(); ++i) {
+        std::vector<Hold> holds = gestures[i].holds;
+        double odds = -turn_odds * static_cast<double>(holds.size() - 1);
+        std::size_t last = i;
+        for (std::size_t j = i + 1; j < std::min(gestures.size(), i + 24); ++j) {
+            std::vector<Hold> more = gestures[j].holds;
+            settle(more, hop, settings);
+            odds -= turn_odds * static_cast<double>(more.size() - 1);
+            const int pluck = gestures[j].pluck;
+            if (pluck >= 0 && attacks.plucks[static_cast<std::size_t>(pluck)].log_odds > sure)
+                break;
+            if (pluck >= 0)
+                odds += std::min(6.0, attacks.plucks[static_cast<std::size_t>(pluck)].log_odds);
+            holds.insert(holds.end(), more.begin(), more.end());
+            join_near(holds);
+            if (alternates(holds, hop, settings) && odds < 0.0) last = j;
+        }
+        if (last == i) continue;
+        Gesture& whole = gestures[i];
+        for (std::size_t j = i + 1; j <= last; ++j) {
+            std::vector<Hold> more = gestures[j].holds;
+            settle(more, hop, settings);
+            whole.holds.insert(whole.holds.end(), more.begin(), more.end());
+        }
+        join_near(whole.holds);
+        whole.to = gestures[last].to;
+        gestures.erase(gestures.begin() + static_cast<std::ptrdiff_t>(i) + 1,
+                       gestures.begin() + static_cast<std::ptrdiff_t>(last) + 1);
+    }
+}
+
 std::vector<Hold> holds_of(const std::vector<Piece>& pieces, double hop) {
     std::vector<Hold> holds;
     const Piece* moving = nullptr;
     for (std::size_t i = 0; i < pieces.size(); ++i) {
         const Piece& p = pieces[i];
-        if (held(p)) {
-            holds.push_back({p.from, p.to, p.first, p.motion == Motion::swinging});
+        if (held(p, hop)) {
+            holds.push_back({p.from, p.to, held_pitch(p), p.motion == Motion::swinging});
             moving = nullptr;
         } else if (p.motion == Motion::moving) {
             const bool start = holds.empty() && moving == nullptr;
@@ -109,6 +188,7 @@ std::vector<Gesture> gestures_of(const Breath& breath, const FineLine& line, con
     std::vector<Gesture> gestures;
     std::vector<Piece> pieces;
     int pluck = -1;
+    double before = 0.0;
     const auto close = [&] {
         if (pieces.empty()) return;
         Gesture g;
@@ -117,6 +197,7 @@ std::vector<Gesture> gestures_of(const Breath& breath, const FineLine& line, con
         g.pluck = pluck;
         g.holds = holds_of(pieces, line.hop);
         join_near(g.holds);
+        settle(g.holds, line.hop, settings);
         if (g.holds.empty()) {
             g.loose = true;
             g.holds.push_back({g.from, g.to, median_cents(line, g.from, g.to), false});
@@ -127,8 +208,12 @@ std::vector<Gesture> gestures_of(const Breath& breath, const FineLine& line, con
     for (const Piece& p : breath.pieces) {
         bool struck = false;
         if (p.pluck >= 0) {
-            struck = attacks.plucks[static_cast<std::size_t>(p.pluck)].log_odds >
-                     settings.struck_log_odds;
+            const double odds = attacks.plucks[static_cast<std::size_t>(p.pluck)].log_odds;
+            const bool known = !pieces.empty() && p.motion != Motion::loose;
+            const double leap = known ? std::abs(p.first - before) : 0.0;
+            // No finger hammers or slides so far at once.
+            const double bonus = leap > 250.0 ? 2.5 : leap > 170.0 ? 1.0 : 0.0;
+            struck = odds + bonus > settings.struck_log_odds;
         }
         if (struck) {
             close();
@@ -137,6 +222,7 @@ std::vector<Gesture> gestures_of(const Breath& breath, const FineLine& line, con
             pluck = -1;
         }
         pieces.push_back(p);
+        if (p.motion != Motion::loose) before = p.last;
     }
     close();
 
@@ -148,6 +234,7 @@ std::vector<Gesture> gestures_of(const Breath& breath, const FineLine& line, con
         const bool stub = static_cast<double>(first.to - first.from) * line.hop < 0.045;
         if (first.pluck < 0 && gestures.size() > 1 && stub) gestures.erase(gestures.begin());
     }
+    join_trills(gestures, attacks, line.hop, settings);
     return gestures;
 }
 

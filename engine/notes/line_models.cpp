@@ -131,7 +131,11 @@ MoveFit compare_move(const FineLine& line, const std::vector<double>& weights, s
     fit.steps = std::max(1, static_cast<int>(std::lround(size / 100.0)));
     fit.smooth_start = fit.first_step = line.time_of(from);
     fit.smooth_end = fit.last_step = line.time_of(to > 0 ? to - 1 : 0);
-    if (p.t.size() < 4 || p.weight < 0.5 || fit.steps > 24) return fit;
+    if (p.t.size() < 4 || p.weight < 0.5 || fit.steps > 24) {
+        // Too little to see it move: a leap.
+        fit.first_step = fit.last_step = 0.5 * (fit.smooth_start + fit.smooth_end);
+        return fit;
+    }
     const SmoothFit smooth = fit_smooth(p, first_cents, second_cents);
     const double blur = 0.75 * line_blur(std::max(first_cents, second_cents), settings);
     const SteppedFit stepped = fit_stepped(p, first_cents, second_cents, fit.steps, blur);

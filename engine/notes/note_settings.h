@@ -47,14 +47,20 @@ struct NoteSettings {
     // --------------------------------------------------------------------
     Seconds step_time{0.024};      // 0.01 to 0.05; a move quicker than this is a step (line blur)
     Seconds shortest_note{0.024};  // 0.015 to 0.05
-    Seconds longest_slide_start{0.11};  // 0.05 to 0.2; a slide in leaves its first fret within this
+    Seconds longest_slide_start{
+        0.125};                       // 0.05 to 0.2; a slide in leaves its first fret within this
     Seconds longest_slide_end{0.11};  // 0.05 to 0.2; a slide out stays on no fret longer than this
     Seconds fastest_fret{
-        0.011};               // 0.005 to 0.02; a slide takes at least this for each fret it passes
-    Decibels slur_push{0.5};  // 0 to 3; a hammered note is pushed on by at least this
+        0.011};  // 0.005 to 0.02; a slide takes at least this for each fret it passes
+    // A pluck pulls the string sharp, and it settles: no more than this, within this time.
+    Cents settling{62.0};              // 20 to 80
+    Seconds settling_time{0.075};      // 0.03 to 0.12
+    Seconds shortest_slide_on{0.16};   // 0.05 to 0.3; one fret on from a shorter note is a slur
+    Decibels slur_push{0.5};           // 0 to 3; a hammered note is pushed on by at least this
     Seconds bridged_gap{0.03};         // 0.01 to 0.08; unvoiced holes inside one note
     Cents largest_bend{350.0};         // 200 to 400; a whole tone and a half, and a margin
     Cents smallest_bend{22.0};         // 10 to 40; half a quarter tone
+    Cents smallest_prebend{38.0};      // 20 to 60; less is the attack's own settling
     Seconds trill_longest_turn{0.16};  // 0.08 to 0.25; time on one of the two notes
 
     // --- vibrato

@@ -130,6 +130,7 @@ class Stretch {
             sums_.add(i, w_[i], y_[i]);
         }
         hop_ = line.hop;
+        edge_ = static_cast<std::size_t>(std::lround(0.4 * line_blur(base_, settings) / hop_));
         for (std::size_t p = 0; p < attacks.plucks.size(); ++p) {
             const double at = std::round((attacks.plucks[p].time - line.start) / line.hop) -
                               static_cast<double>(from);
@@ -187,7 +188,7 @@ class Stretch {
     // What beginning a piece at `a` costs, on top of or instead of its prior.
     double start_cost(std::size_t a, double prior) const {
         if (a == 0) return 0.0;
-        return starts_[a] == none ? prior : std::min(prior, 1.0 - odds_[a]);
+        return starts_[a] == none ? prior : std::min(prior, -odds_[a]);
     }
 
     void offer(std::size_t a, std::size_t b, double cost, Motion motion, double first,
@@ -201,7 +202,10 @@ class Stretch {
     void consider(std::size_t a, std::size_t b, std::size_t glide) {
         const std::size_t n = b - a;
         const double held = settings_.steady_spread.value();
-        const Fit flat = fit_steady(sums_, a, b);
+        // A step is blurred over the line's window: the ends of a held pitch say nothing against
+        // it.
+        const std::size_t edge = n >= 4 * edge_ + 4 ? edge_ : 0;
+        const Fit flat = fit_steady(sums_, a + edge, b - edge);
         offer(a, b, start_cost(a, settings_.steady_cost) + 0.5 * flat.misfit / (held * held),
               Motion::steady, flat.first, flat.first);
         if (n >= 4 && n <= glide) {
@@ -234,7 +238,7 @@ class Stretch {
         for (int r = 0; r < swing_rates; ++r) {
             if (rate_of(r) * seconds < settings_.vibrato_cycles) continue;
             const Swing swing = fit_swing(sums_, swings_[static_cast<std::size_t>(r)], a, b);
-            if (swing.depth < settings_.shallowest_vibrato.value() || swing.depth > 110.0) continue;
+            if (swing.depth < settings_.shallowest_vibrato.value() || swing.depth > 90.0) continue;
             const double height = (sums_.w[b] - sums_.w[a]) * std::log(spread / held);
             offer(a, b,
                   start_cost(a, settings_.steady_cost) + swing_cost +
@@ -263,6 +267,7 @@ class Stretch {
     const NoteSettings& settings_;
     double base_ = 0.0;
     double hop_ = 0.0025;
+    std::size_t edge_ = 2;
     std::vector<double> y_, w_, odds_;
     Sums sums_;
     std::vector<int> starts_;
@@ -280,7 +285,7 @@ std::vector<double> line_weights(const FineLine& line, const Attacks& attacks,
     for (std::size_t i = 0; i < line.size(); ++i) {
         if (!line.voiced[i]) continue;
         const double blur = line_blur(line.cents[i], settings);
-        const double q = std::clamp((line.quality[i] - 0.3) / 0.5, 0.1, 1.0);
+        const double q = std::clamp((line.quality[i] - 0.4) / 0.55, 0.2, 1.0);
         weights[i] = settings.points_per_line_window * line.hop / blur * q * q;
         const double time = line.time_of(i);
         while (next < attacks.plucks.size() && attacks.plucks[next].time < time - 0.04)
@@ -289,7 +294,7 @@ std::vector<double> line_weights(const FineLine& line, const Attacks& attacks,
             const double away = time - attacks.plucks[p].time;
             if (away < -0.04) break;
             if (attacks.plucks[p].log_odds > -1.0 && away > -0.5 * blur &&
-                away < 0.5 * blur + 0.004) {
+                away < 0.5 * blur + 0.008) {
                 weights[i] *= 0.1;
                 break;
             }

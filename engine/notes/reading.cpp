@@ -177,7 +177,7 @@ class Reader {
         const bool leap = e.fit.steps > 1 && e.fit.last_step - e.fit.first_step <
                                                  settings_.fastest_fret.value() * (e.fit.steps - 1);
         if (leap && falls_away) return;
-        if (leap && first && before < 0.06) {
+        if (leap && first && before < settings_.shortest_note.value()) {
             note.cents = e.b.cents;
             note.plain = {e.b};
             return;
@@ -228,6 +228,11 @@ class Reader {
     }
 
     void prebend(ReadNote& note, const Excursion& e, double& bent, double odds) {
+        if (-e.size() < settings_.smallest_prebend.value()) {
+            note.cents = e.b.cents;
+            note.plain = {e.b};
+            return;
+        }
         Bend bend;
         bend.size = Cents(-e.size());
         bend.start = Seconds(note.onset);
@@ -271,10 +276,12 @@ class Reader {
 
     // The line goes on to a pitch that stays: a note of its own that was not struck.
     void slide_on(const Excursion& e, double odds, double& bent) {
-        if (e.fit.steps == 1 && push_at(e.fit.last_step) > settings_.slur_push.value()) {
-            return slur_on(e, bent);
-        }
         ReadNote& note = notes_.back();
+        // Over one fret a slide and a slur look alike: a hammered note is pushed on, and quick
+        // lines are slurred.
+        const bool quick = e.fit.last_step - note.onset < settings_.shortest_slide_on.value();
+        const bool pushed = push_at(e.fit.last_step) > settings_.slur_push.value();
+        if (e.fit.steps == 1 && (quick || pushed)) return slur_on(e, bent);
         SlideToNext slide;
         slide.span = SecondsRange{Seconds(e.fit.first_step),
                                   Seconds(std::max(e.fit.first_step, e.fit.last_step))};
