@@ -1,0 +1,57 @@
+// Test sounds made by formula, and what each would be if it had been played slowly.
+//
+// Everything lies over a noise floor of -90 dBFS (silence and exact tones lead some engines to take
+// rounding noise for attacks). 44.1 kHz. A "slow" version is made by the same formula at a speed:
+// onsets at t / speed, attacks and releases at their own length, everything else stretched.
+#pragma once
+
+#include <cstddef>
+#include <vector>
+
+namespace bentline::reference {
+
+inline constexpr int rate = 44100;
+using Signal = std::vector<float>;
+
+// A steady tone: its partials' frequencies, all at amplitude over their number.
+struct Tone {
+    std::vector<double> partials;
+    Signal sound;
+};
+Tone steady_tone(double hz, int partials, double seconds);
+// Four notes E2 G2 B2 D3, six partials each.
+Tone low_chord(double seconds);
+
+// Clicks: damped bursts of 2.5 kHz, rise one sample, 3 ms to fall by 20 dB, at uneven distances,
+// over nothing or over a held chord 12 dB below.
+struct Clicks {
+    std::vector<double> at;  // seconds
+    Signal sound;
+};
+Clicks clicks(bool over_chord);
+
+// A line of twelve plucked notes: additive, 14 partials, attack 3 ms, partials that fall at their
+// own rates, release 15 ms into the next note.
+struct Line {
+    std::vector<double> onsets;  // seconds, at this speed
+    Signal sound;
+};
+Line plucked_line(double speed);
+
+// Four partials whose pitch follows `cents(t)` of the recording's time t.
+enum class Motion { bend, vibrato };
+struct Moving {
+    double hz;  // of the first partial at rest
+    double seconds;
+    Signal sound;
+};
+double motion_cents(Motion m, double t);
+// Its phase at recording time t, in turns of the first partial at rest and moving.
+Moving moving_tone(Motion m);
+
+// A phrase on a guitar of FluidSynth, and the same phrase at a slower tempo.
+Line synth_phrase(double speed);
+
+void add_floor(Signal& x, unsigned seed);
+
+}  // namespace bentline::reference

@@ -1,0 +1,116 @@
+// Prints the quality table: every measurement, every engine, at 0.25, 0.5 and 0.75 of the speed.
+#include <cmath>
+#include <cstdio>
+#include <cstdlib>
+#include <functional>
+#include <map>
+#include <string>
+#include <vector>
+
+#include "tests/reference/engines.h"
+#include "tests/reference/measures.h"
+
+using namespace bentline::reference;
+
+namespace {
+
+using Figures = std::vector<double>;  // one a row
+
+const std::vector<std::string> rows = {
+    "worst partial, c",
+    "between partials, dB",
+    "modulation of a steady tone, dB",
+    "low chord, residue, dB",
+    "click timing, worst, ms",
+    "click delay, constant, ms",
+    "click rise, times the input's",
+    "clicks twice or lost, %",
+    "pre-echo, dB",
+    "plucked line against exact, dB",
+    "the same, in the attacks, dB",
+    "synth phrase against slower, dB",
+    "the same, in the attacks, dB",
+    "bend followed, c rms",
+    "vibrato followed, c rms",
+    "vibrato rate, % off",
+    "vibrato depth, c off",
+    "left into right, dB",
+    "length, frames off",
+};
+
+Figures measure(Engine e, double speed) {
+    Figures f;
+    double cents = 0.0;
+    double between = -300.0;
+    double modulation = 0.0;
+    for (const double hz : {98.0, 196.0, 440.0, 987.77}) {
+        const Tone tone = steady_tone(hz, 8, 3.0);
+        const Signal y = slow(e, tone.sound, speed);
+        cents = std::max(cents, worst_partial_cents(tone, y));
+        between = std::max(between, between_partials_db(tone, y));
+        modulation = std::max(modulation, modulation_db(tone, y));
+    }
+    f.insert(f.end(), {cents, between, modulation});
+    const Tone chord = low_chord(3.0);
+    f.push_back(fit_residue_db(chord, slow(e, chord.sound, speed)));
+
+    const Clicks alone = clicks(false);
+    const Clicks over = clicks(true);
+    const ClickFigures a = click_figures(alone, slow(e, alone.sound, speed), speed, true);
+    const ClickFigures b = click_figures(over, slow(e, over.sound, speed), speed, false);
+    f.insert(f.end(),
+             {std::max(a.timing_ms, b.timing_ms), a.offset_ms, std::max(a.rise_ratio, b.rise_ratio),
+              0.5 * (a.wrong_percent + b.wrong_percent), a.pre_echo_db});
+
+    const Distance line =
+        spectral_distance(plucked_line(speed), slow(e, plucked_line(1.0).sound, speed));
+    const Distance synth =
+        spectral_distance(synth_phrase(speed), slow(e, synth_phrase(1.0).sound, speed));
+    f.insert(f.end(), {line.whole_db, line.attacks_db, synth.whole_db, synth.attacks_db});
+
+    const Moving bend = moving_tone(Motion::bend);
+    const Moving vibrato = moving_tone(Motion::vibrato);
+    f.push_back(motion_error_cents(Motion::bend, bend, slow(e, bend.sound, speed), speed));
+    const Signal shaken = slow(e, vibrato.sound, speed);
+    f.push_back(motion_error_cents(Motion::vibrato, vibrato, shaken, speed));
+    const Vibrato v = vibrato_of(vibrato, shaken, speed);
+    f.insert(f.end(),
+             {std::abs(v.rate_hz / (5.5 * speed) - 1.0) * 100.0, std::abs(v.depth_cents - 35.0)});
+
+    const Signal left = plucked_line(1.0).sound;
+    std::size_t given = 0;
+    const auto both = slow(e, {left, Signal(left.size(), 0.0F)}, speed, &given);
+    f.push_back(std::max(-200.0, level_db(both[1]) - level_db(both[0])));
+    f.push_back(static_cast<double>(given) - std::round(static_cast<double>(left.size()) / speed));
+    return f;
+}
+
+}  // namespace
+
+// quality [own]: with "own" only our engine, to try things quickly; [speed] for one speed.
+int main(int argc, char** argv) {
+    const bool own_only = argc > 1 && std::string(argv[1]) == "own";
+    std::vector<double> speeds = {0.5, 0.25, 0.75};
+    if (argc > 2) speeds = {std::atof(argv[2])};
+    for (const double speed : speeds) {
+        std::vector<Figures> columns;
+        std::printf("\nAt %.2f of the speed\n\n| figure |", speed);
+        for (const Engine e : engines) {
+            if (own_only && e != Engine::own) continue;
+            std::printf(" %s |", name(e).c_str());
+            columns.push_back(measure(e, speed));
+        }
+        std::printf("\n| --- |");
+        for (std::size_t i = 0; i < columns.size(); ++i)
+            std::printf(" ---: |");
+        std::printf("\n");
+        for (std::size_t r = 0; r < rows.size(); ++r) {
+            std::printf("| %s |", rows[r].c_str());
+            for (const Figures& c : columns)
+                std::printf(" %.*f |", std::abs(c[r]) < 10.0 ? 3 : 1, c[r]);
+            std::printf("\n");
+        }
+        std::fflush(stdout);
+    }
+    return 0;
+}
