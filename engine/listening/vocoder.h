@@ -73,6 +73,12 @@ class Vocoder {
         bool at_attack;
     };
 
+    // What a moving pitch adds to a frame's phase, and to that of overlapped frames at speed 0.
+    struct Bend {
+        double phase = 0.0;
+        double overlap = 0.0;
+    };
+
     double place_at(std::int64_t out) const;
     void add_anchor(std::int64_t out, double line);
     Planned plan(FrameSource& line);
@@ -83,6 +89,8 @@ class Vocoder {
     void put_out(std::span<float* const> out, std::size_t at, std::size_t count);
     void copy_line(FrameSource& line, std::span<float* const> out, std::size_t at,
                    std::size_t count);
+    void calibrate_bend();
+    Bend bend_at(std::size_t k) const;
     float half_window(std::int64_t i, std::int64_t length) const;
 
     VocoderSettings settings_;
@@ -108,6 +116,11 @@ class Vocoder {
     std::vector<float> power_before_;
     std::vector<float> theta_;
     std::vector<float> omega_;
+    std::vector<float> bend_before_;
+    bool whole_ = false;  // the frame analysed last is of full length
+    std::array<double, 65> bend_phase_{};       // by distance from the bin, 0 to half a bin
+    std::array<double, 65> bend_difference_{};
+    double bend_overlap_ = 0.0;
     std::vector<std::int32_t> peaks_;
 
     std::array<std::vector<float>, 2> sum_;  // output rings
