@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cassert>
 #include <cmath>
+#include <cstdlib>
 #include <vector>
 
 #include "engine/listening/resampler.h"
@@ -35,7 +36,7 @@ struct Stretcher::Parts {
     Parts(SampleRate in, int n, SampleRate out)
         : channels(static_cast<std::size_t>(n)),
           rates(static_cast<double>(in.value()) / out.value()),
-          vocoder(in, n),
+          vocoder(in, n, [] { VocoderSettings v; if (getenv("W")) v.window = Seconds(atof(getenv("W"))); if (getenv("O")) v.overlap = atoi(getenv("O")); return v; }()),
           weights(static_cast<std::size_t>(ResamplerKernel::most_taps) + 2) {
         const auto length = static_cast<std::size_t>(ResamplerKernel::most_taps) + 2 * chunk;
         for (auto& t : tail)

@@ -48,7 +48,7 @@ Tone low_chord(double seconds) {
     Tone t;
     t.sound.assign(frames(seconds), 0.0F);
     int n = 0;
-    for (const double midi : {40.0, 43.0, 47.0, 50.0}) {
+    for (const double midi : {40.0, 47.0, 52.0, 56.0}) {
         const double hz = 440.0 * std::exp2((midi - 69.0) / 12.0);
         for (int k = 1; k <= 6; ++k) {
             t.partials.push_back(hz * k);

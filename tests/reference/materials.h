@@ -19,7 +19,8 @@ struct Tone {
     Signal sound;
 };
 Tone steady_tone(double hz, int partials, double seconds);
-// Four notes E2 G2 B2 D3, six partials each.
+// The open low chord of a guitar in standard tuning, E2 B2 E3 G#3 (equal temperament), six partials
+// each.
 Tone low_chord(double seconds);
 
 // Clicks: damped bursts of 2.5 kHz, rise one sample, 3 ms to fall by 20 dB, at uneven distances,

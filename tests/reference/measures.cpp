@@ -183,30 +183,33 @@ double fit_residue_db(const Tone& tone, const Signal& slowed) {
 
 namespace {
 
-// Heard pitch of the first partial, every millisecond, as cents above rest; found by taking the
-// expected motion out first, so that the smoothing does not blur it.
+// Heard pitch of the first partial, every 5 ms, as cents above rest; the expected motion is taken
+// out before the smoothing, so that it does not blur it, and put back afterwards.
 struct Track {
     std::vector<double> seconds;  // of the slowed sound
-    std::vector<double> cents;    // heard minus expected
+    std::vector<double> cents;
 };
-Track pitch_error(Motion m, const Moving& tone, const Signal& slowed, double speed) {
-    std::vector<double> phase(slowed.size() + 1, 0.0);
+Track heard_pitch(Motion m, const Moving& tone, const Signal& slowed, double speed) {
+    std::vector<Complex> still(slowed.size());
+    double phase = 0.0;
     for (std::size_t i = 0; i < slowed.size(); ++i) {
-        const double t = static_cast<double>(i) * speed / rate;
-        phase[i + 1] = phase[i] + turn * tone.hz * std::exp2(motion_cents(m, t) / 1200.0) / rate;
+        still[i] = static_cast<double>(slowed[i]) * std::polar(1.0, -phase);
+        const double t = (static_cast<double>(i) + 0.5) * speed / rate;
+        phase =
+            std::fmod(phase + turn * tone.hz * std::exp2(motion_cents(m, t) / 1200.0) / rate, turn);
     }
     constexpr std::size_t length = 1764;  // 40 ms
-    constexpr std::size_t step = 44;
+    constexpr std::size_t step = 220;
+    std::vector<double> window(length);
+    for (std::size_t i = 0; i < length; ++i) {
+        window[i] = blackman_harris((static_cast<double>(i) + 0.5) / static_cast<double>(length));
+    }
     std::vector<Complex> z;
     Track track;
     for (std::size_t at = 0; at + length <= slowed.size(); at += step) {
         Complex sum = 0.0;
-        for (std::size_t i = 0; i < length; ++i) {
-            const double w =
-                blackman_harris((static_cast<double>(i) + 0.5) / static_cast<double>(length));
-            sum += w * static_cast<double>(slowed[at + i]) *
-                   std::polar(1.0, -std::fmod(phase[at + i], turn));
-        }
+        for (std::size_t i = 0; i < length; ++i)
+            sum += window[i] * still[at + i];
         z.push_back(sum);
         track.seconds.push_back((static_cast<double>(at) + length / 2.0) / rate);
     }
@@ -214,8 +217,9 @@ Track pitch_error(Motion m, const Moving& tone, const Signal& slowed, double spe
     track.cents.assign(p.size(), 0.0);
     for (std::size_t i = 1; i + 1 < p.size(); ++i) {
         const double hz = (p[i + 1] - p[i - 1]) / turn * rate / (2.0 * step);
-        const double now = tone.hz * std::exp2(motion_cents(m, track.seconds[i] * speed) / 1200.0);
-        track.cents[i] = 1200.0 * std::log2((now + hz) / now);
+        const double moved = motion_cents(m, track.seconds[i] * speed);
+        const double now = tone.hz * std::exp2(moved / 1200.0);
+        track.cents[i] = moved + 1200.0 * std::log2((now + hz) / now);
     }
     return track;
 }
@@ -223,20 +227,37 @@ Track pitch_error(Motion m, const Moving& tone, const Signal& slowed, double spe
 }  // namespace
 
 double motion_error_cents(Motion m, const Moving& tone, const Signal& slowed, double speed) {
-    const Track t = pitch_error(m, tone, slowed, speed);
-    double sum = 0.0;
-    int n = 0;
-    for (std::size_t i = 0; i < t.cents.size(); ++i) {
-        const double at = t.seconds[i] * speed;
-        if (at < 0.4 || at > 2.1) continue;
-        sum += t.cents[i] * t.cents[i];
-        ++n;
+    const Track t = heard_pitch(m, tone, slowed, speed);
+    const auto error = [&](double late) {
+        double sum = 0.0;
+        int n = 0;
+        for (std::size_t i = 0; i < t.cents.size(); ++i) {
+            const double at = t.seconds[i] * speed;
+            if (at < 0.4 || at > 2.1) continue;
+            sum += std::pow(t.cents[i] - motion_cents(m, at - late * speed), 2);
+            ++n;
+        }
+        return std::sqrt(sum / n);
+    };
+    // The best constant delay within 30 ms is taken out: coarsely, then finely.
+    double best = 0.0;
+    double least = error(0.0);
+    for (const double step : {0.005, 0.001, 0.0002}) {
+        const double centre = best;
+        for (int i = -6; i <= 6; ++i) {
+            const double late = centre + i * step;
+            const double e = error(late);
+            if (e < least) {
+                least = e;
+                best = late;
+            }
+        }
     }
-    return std::sqrt(sum / n);
+    return least;
 }
 
 Vibrato vibrato_of(const Moving& tone, const Signal& slowed, double speed) {
-    const Track t = pitch_error(Motion::vibrato, tone, slowed, speed);
+    const Track t = heard_pitch(Motion::vibrato, tone, slowed, speed);
     // Fit a sine to heard pitch: search the rate, solve the rest.
     double best = 1e300;
     Vibrato v{};
@@ -245,7 +266,7 @@ Vibrato vibrato_of(const Moving& tone, const Signal& slowed, double speed) {
         for (std::size_t i = 0; i < t.cents.size(); ++i) {
             const double at = t.seconds[i] * speed;
             if (at < 0.4 || at > 2.1) continue;
-            const double y = t.cents[i] + motion_cents(Motion::vibrato, at);
+            const double y = t.cents[i];
             const double c = std::cos(turn * hz * t.seconds[i]);
             const double s = std::sin(turn * hz * t.seconds[i]);
             cc += c * c;
