@@ -4,7 +4,6 @@
 #include <algorithm>
 #include <cassert>
 #include <cmath>
-#include <cstdlib>
 #include <vector>
 
 #include "engine/listening/resampler.h"
@@ -36,11 +35,13 @@ struct Stretcher::Parts {
     Parts(SampleRate in, int n, SampleRate out)
         : channels(static_cast<std::size_t>(n)),
           rates(static_cast<double>(in.value()) / out.value()),
-          vocoder(in, n, [] { VocoderSettings v; if (getenv("W")) v.window = Seconds(atof(getenv("W"))); if (getenv("O")) v.overlap = atoi(getenv("O")); return v; }()),
+          vocoder(in, n),
           weights(static_cast<std::size_t>(ResamplerKernel::most_taps) + 2) {
         const auto length = static_cast<std::size_t>(ResamplerKernel::most_taps) + 2 * chunk;
         for (auto& t : tail)
             t.assign(length, 0.0F);
+        for (auto& p : past)
+            p.assign(static_cast<std::size_t>(ResamplerKernel::most_taps) / 2, 0.0F);
         renew();
     }
 
@@ -55,6 +56,7 @@ struct Stretcher::Parts {
     // The resampler's input: vocoder frames [0, held) round `at`, the place of the next output
     // frame.
     std::array<std::vector<float>, 2> tail;
+    std::array<std::vector<float>, 2> past;  // the last frames put out straight
     std::size_t held = 0;
     double at = 0.0;
     bool straight = true;  // ratio 1 and no fraction left: the vocoder's frames are the output
@@ -64,9 +66,12 @@ struct Stretcher::Parts {
         if (rates == 1.0 && retune.value() == 0.0) ratio = 1.0;
         assert(ratio <= ResamplerKernel::most_ratio);
         if (ratio != 1.0 && straight) {
+            // What was put out last lies before the resampler's first frame.
             straight = false;
-            held = 0;
-            at = 0.0;
+            for (std::size_t c = 0; c < channels; ++c)
+                std::copy(past[c].begin(), past[c].end(), tail[c].begin());
+            held = past[0].size();
+            at = static_cast<double>(held);
         }
         vocoder.set_speed(speed * rates / ratio);
     }
@@ -75,7 +80,21 @@ struct Stretcher::Parts {
         straight = ratio == 1.0;
         held = 0;
         at = 0.0;
-        vocoder.start(static_cast<double>(place.value()));
+        // The resampler also wants what lies before the first frame.
+        const int before = straight ? 0 : ResamplerKernel::reach(ratio);
+        at = before;
+        for (auto& p : past)
+            std::fill(p.begin(), p.end(), 0.0F);
+        vocoder.start(static_cast<double>(place.value()) - before * speed * rates / ratio);
+    }
+
+    void remember(const std::array<float*, 2>& out, std::size_t count) {
+        const std::size_t n = std::min(count, past[0].size());
+        for (std::size_t c = 0; c < channels; ++c) {
+            std::copy(past[c].begin() + static_cast<std::ptrdiff_t>(n), past[c].end(),
+                      past[c].begin());
+            std::copy_n(out[c] + (count - n), n, past[c].end() - static_cast<std::ptrdiff_t>(n));
+        }
     }
 
     void pull(FrameSource& line, std::size_t count) {
@@ -105,10 +124,10 @@ struct Stretcher::Parts {
         for (std::size_t c = 0; c < channels; ++c) {
             float sum = 0.0F;
             const std::int64_t first = whole - reach + 1;
-            const auto skip = static_cast<int>(std::max<std::int64_t>(0, -first));
-            const float* x = tail[c].data() + first;
-            for (int j = skip; j < 2 * reach; ++j)
-                sum += weights[static_cast<std::size_t>(j)] * x[j];
+            for (int j = static_cast<int>(std::max<std::int64_t>(0, -first)); j < 2 * reach; ++j) {
+                sum += weights[static_cast<std::size_t>(j)] *
+                       tail[c][static_cast<std::size_t>(first + j)];
+            }
             out[c][index] = sum;
         }
         at += step;
@@ -178,6 +197,7 @@ void Stretcher::render(FrameSource& line, std::span<float* const> out, std::size
             for (std::size_t c = 0; c < p.channels; ++c)
                 into[c] = out[c] + i;
             p.vocoder.render(line, std::span(into.data(), p.channels), count - i);
+            p.remember(into, count - i);
             return;
         }
         p.resample(line, out, i);

@@ -12,7 +12,7 @@ namespace {
 
 constexpr double pi = std::numbers::pi;
 constexpr std::size_t table_size = 8192;
-constexpr double most_bend = 1.0;       // second difference of phase beyond which it is no bend, radians
+constexpr double most_bend = 1.0;  // second difference of phase beyond which it is no bend, radians
 constexpr float least_weight = 0.02F;  // below it the output fades rather than amplifies rounding
 
 double wrapped(double x) {
@@ -29,6 +29,8 @@ Vocoder::Vocoder(SampleRate rate, int channels, const VocoderSettings& settings)
       half_(size_ / 2),
       hop_(std::max<std::int64_t>(1, size_ / settings.overlap)),
       edge_(std::max<std::int64_t>(2, to_frames(settings.edge, rate).value())),
+      attack_(to_frames(settings.attack, rate).value()),
+      settle_(settings.settle.value() * rate.value()),
       guard_(to_frames(settings.guard, rate).value()),
       fade_(to_frames(settings.fade_to_line, rate).value()),
       buffer_(channels, static_cast<std::size_t>(size_ * 4)),
@@ -75,9 +77,23 @@ void Vocoder::add_anchor(std::int64_t out, double line) {
     ++anchor_count_;
 }
 
+double Vocoder::nominal(std::int64_t out) const {
+    return base_.line + speed_ * static_cast<double>(out - base_.out);
+}
+
+// How far the line is ahead of its even course: during an attack it runs at its own speed,
+// afterwards it falls back to its course.
+double Vocoder::lead_at(std::int64_t out) const {
+    const std::int64_t attack =
+        std::clamp<std::int64_t>(attack_until_ - base_.out, 0, out - base_.out);
+    const std::int64_t rest = out - base_.out - attack;
+    return (lead_ + (1.0 - speed_) * static_cast<double>(attack)) *
+           std::exp(-static_cast<double>(rest) / settle_);
+}
+
 double Vocoder::place_at(std::int64_t out) const {
-    if (out >= base_.out) return base_.line + speed_ * static_cast<double>(out - base_.out);
-    Anchor later = base_;
+    if (out >= base_.out) return nominal(out) + lead_at(out);
+    Anchor later = {base_.out, base_.line + lead_};
     for (std::size_t i = 0; i < std::min(anchor_count_, anchors_.size()); ++i) {
         const Anchor& a = anchors_[(anchor_count_ - 1 - i) % anchors_.size()];
         if (a.out <= out) {
@@ -94,6 +110,8 @@ double Vocoder::place_at(std::int64_t out) const {
 void Vocoder::start(double place) {
     next_out_ = 0;
     base_ = {0, place};
+    lead_ = 0.0;
+    attack_until_ = 0;
     anchor_count_ = 0;
     std::fill(weight_.begin(), weight_.end(), 0.0F);
     for (std::size_t c = 0; c < channels_; ++c)
@@ -125,14 +143,17 @@ void Vocoder::set_speed(double speed) {
     assert(speed > 0.0);
     if (speed == speed_) return;
     if (next_out_ > base_.out) {
-        const double here = place_at(next_out_);
-        add_anchor(base_.out, base_.line);
-        base_ = {next_out_, here};
+        const double lead = lead_at(next_out_);
+        base_ = {next_out_, nominal(next_out_)};
+        lead_ = lead;
+        add_anchor(base_.out, base_.line + lead_);
     }
     if (mode_ == Mode::line) {
         // Frames begin here, exactly where the line is: nothing is rotated yet.
         const std::int64_t centre = next_out_ - line_delay_;
         base_ = {next_out_, static_cast<double>(centre)};
+        lead_ = 0.0;
+        attack_until_ = next_out_;
         std::fill(weight_.begin(), weight_.end(), 0.0F);
         for (std::size_t c = 0; c < channels_; ++c)
             std::fill(sum_[c].begin(), sum_[c].end(), 0.0F);
@@ -144,7 +165,8 @@ void Vocoder::set_speed(double speed) {
         last_centre_ = centre;
         mode_ = Mode::frames;
     } else if (speed == 1.0) {
-        base_.line = std::round(base_.line);
+        base_.line = std::round(base_.line + lead_);
+        lead_ = 0.0;
         to_line_from_ = std::max(base_.out, next_out_);
         line_delay_ = base_.out - static_cast<std::int64_t>(base_.line);
         mode_ = Mode::to_line;
@@ -162,20 +184,26 @@ Vocoder::Planned Vocoder::plan(FrameSource& line) {
     std::int64_t hop = hop_;
     if (speed_ > 2.0) hop /= 2;
     p.out = first ? base_.out : last_out_ + hop;
-    p.place = base_.line + speed_ * static_cast<double>(p.out - base_.out);
+    p.place = place_at(p.out);
     p.centre = std::llround(p.place);
     const std::int64_t wanted = p.centre + half_ + attacks_.reach();
     buffer_.fill(line, wanted);
     attacks_.look(buffer_);
     const std::int64_t attack = first ? AttackFinder::none : attacks_.next(barrier_ + 1);
-    if (attack != AttackFinder::none && attack - edge_ <= p.centre) {
-        p.at_attack = true;
+    if (attack != AttackFinder::none) {
         // The cut lies an edge before the attack; the attack itself lands exactly where it belongs.
-        p.centre = attack - edge_;
-        p.out =
-            base_.out + std::llround((static_cast<double>(attack) - base_.line) / speed_) - edge_;
-        p.out = std::max(p.out, last_out_);
-        p.place = base_.line + speed_ * static_cast<double>(p.out - base_.out);
+        const auto due = static_cast<std::int64_t>(
+                             std::llround((static_cast<double>(attack) - base_.line) / speed_)) +
+                         base_.out - edge_;
+        if (due <= p.out) {
+            p.at_attack = true;
+            p.out = std::max(due, last_out_);
+            p.centre = attack - edge_;
+            p.place = static_cast<double>(p.centre);
+        } else if (p.centre > attack - edge_) {
+            p.centre = attack - edge_;
+            p.place = static_cast<double>(p.centre);
+        }
     }
     p.left = std::clamp<std::int64_t>(p.centre - barrier_, edge_, half_);
     const std::int64_t ahead = attacks_.next(p.at_attack ? attack + 1 : p.centre + edge_);
@@ -207,9 +235,9 @@ void Vocoder::analyse(std::int64_t centre, std::int64_t left, std::int64_t right
     }
 }
 
-// For a frame w(u) of e^(j (d + q u) u), d the distance of the partial from a bin: the bin's phase is
-// q g(d), g = M2 / M0, where M0 and M2 are the sums of w cos(d u) and u^2 w cos(d u); for small q (after
-// Abe & Smith 2005, "AM/FM rate estimation for time-varying sinusoidal modeling").
+// For a frame w(u) of e^(j (d + q u) u), d the distance of the partial from a bin: the bin's phase
+// is q g(d), g = M2 / M0, where M0 and M2 are the sums of w cos(d u) and u^2 w cos(d u); for small
+// q (after Abe & Smith 2005, "AM/FM rate estimation for time-varying sinusoidal modeling").
 void Vocoder::calibrate_bend() {
     const auto g = [&](double bins) {
         double m0 = 0.0;
@@ -250,9 +278,11 @@ Vocoder::Bend Vocoder::bend_at(std::size_t k) const {
     const double difference = std::arg(z);
     if (std::abs(difference) > most_bend) return {};
     // Distance from the bin: for a Hann window, from the ratio of two neighbouring levels.
-    const double r = std::sqrt(static_cast<double>(std::max(power_[k - 1], power_[k + 1]) / power_[k]));
+    const double r =
+        std::sqrt(static_cast<double>(std::max(power_[k - 1], power_[k + 1]) / power_[k]));
     const double d = std::clamp((2.0 * r - 1.0) / (1.0 + r), 0.0, 0.5);
-    const auto i = static_cast<std::size_t>(std::lround(2.0 * d * static_cast<double>(bend_phase_.size() - 1)));
+    const auto i = static_cast<std::size_t>(
+        std::lround(2.0 * d * static_cast<double>(bend_phase_.size() - 1)));
     const double q = difference / bend_difference_[i];
     return {q * bend_phase_[i], q * bend_overlap_};
 }
@@ -391,8 +421,10 @@ void Vocoder::render(FrameSource& line, std::span<float* const> out, std::size_t
             } else {
                 lay_down(p, Kind::plain, p.left, p.right);
             }
-            add_anchor(base_.out, base_.line);
-            base_ = {p.out, p.place};
+            base_ = {p.out, nominal(p.out)};
+            lead_ = p.place - base_.line;
+            if (p.at_attack) attack_until_ = p.out + edge_ + attack_;
+            add_anchor(p.out, p.place);
         }
         put_out(out, at, n);
         if (mode_ == Mode::to_line) {

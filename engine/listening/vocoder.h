@@ -32,9 +32,11 @@
 namespace bentline {
 
 struct VocoderSettings {
-    Seconds window{0.093};  // length of a full frame (4096 at 44.1 kHz)
-    int overlap = 8;        // full frames over one place of the output
+    Seconds window{0.080};  // length of a full frame (3600 at 44.1 kHz)
+    int overlap = 6;        // full frames over one place of the output
     Seconds edge{0.0011};   // cross-fade at an attack
+    Seconds attack{0.018};  // of the line that keeps its own speed after an attack
+    Seconds settle{0.060};  // time constant of the way back to the even course
     Seconds guard{0.003};   // after an attack, what only its own frame lays down
     Decibels fresh{2.0};    // a region that rises by more than this at an attack is laid down anew
     Seconds fade_to_line{0.046};  // cross-fade to the line itself when the speed becomes 1
@@ -79,6 +81,8 @@ class Vocoder {
         double overlap = 0.0;
     };
 
+    double nominal(std::int64_t out) const;
+    double lead_at(std::int64_t out) const;
     double place_at(std::int64_t out) const;
     void add_anchor(std::int64_t out, double line);
     Planned plan(FrameSource& line);
@@ -99,6 +103,8 @@ class Vocoder {
     std::int64_t half_;
     std::int64_t hop_;
     std::int64_t edge_;
+    std::int64_t attack_;
+    double settle_;
     std::int64_t guard_;
     std::int64_t fade_;
     double speed_ = 1.0;
@@ -117,8 +123,8 @@ class Vocoder {
     std::vector<float> theta_;
     std::vector<float> omega_;
     std::vector<float> bend_before_;
-    bool whole_ = false;  // the frame analysed last is of full length
-    std::array<double, 65> bend_phase_{};       // by distance from the bin, 0 to half a bin
+    bool whole_ = false;                   // the frame analysed last is of full length
+    std::array<double, 65> bend_phase_{};  // by distance from the bin, 0 to half a bin
     std::array<double, 65> bend_difference_{};
     double bend_overlap_ = 0.0;
     std::vector<std::int32_t> peaks_;
@@ -129,11 +135,13 @@ class Vocoder {
 
     std::array<Anchor, 64> anchors_{};
     std::size_t anchor_count_ = 0;
-    std::int64_t next_out_ = 0;     // next output frame to give
-    Anchor base_;                   // from which the next frame's place is reckoned
-    std::int64_t last_out_ = 0;     // T of the last frame laid down
-    std::int64_t last_centre_ = 0;  // its c
-    std::int64_t barrier_ = 0;      // line place of the attack (or start) behind us
+    std::int64_t next_out_ = 0;      // next output frame to give
+    Anchor base_;                    // the last frame, on the even course of the line
+    double lead_ = 0.0;              // how far its centre is ahead of that
+    std::int64_t attack_until_ = 0;  // output frame up to which the line keeps its own speed
+    std::int64_t last_out_ = 0;      // T of the last frame laid down
+    std::int64_t last_centre_ = 0;   // its c
+    std::int64_t barrier_ = 0;       // line place of the attack (or start) behind us
     bool have_before_ = false;
     std::int64_t to_line_from_ = 0;  // output frame where the cross-fade to the line begins
     std::int64_t line_delay_ = 0;    // output minus line place while the line itself is put out
