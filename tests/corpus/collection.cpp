@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "tests/corpus/phrase.h"
+#include "tests/corpus/string_voice.h"
 #include "tests/support/dice.h"
 
 namespace bentline::corpus {
@@ -15,28 +16,31 @@ namespace bentline::corpus {
 namespace {
 
 struct Instrument {
-    const char* font;
+    std::string_view font;
     int program;
     int lowest = 43;  // MIDI key; some samples have no clear pitch below
 };
 
-constexpr const char* fluid = "/usr/share/sounds/sf2/FluidR3_GM.sf2";
-constexpr const char* tim = "/usr/share/sounds/sf2/TimGM6mb.sf2";
-constexpr const char* general = "/usr/share/sounds/sf3/MuseScore_General_Lite.sf3";
+// An instrument of string_voice.h, drawn anew for each take.
+constexpr std::string_view summed = "summed string";
+constexpr std::string_view fluid = "/usr/share/sounds/sf2/FluidR3_GM.sf2";
+constexpr std::string_view tim = "/usr/share/sounds/sf2/TimGM6mb.sf2";
+constexpr std::string_view general = "/usr/share/sounds/sf3/MuseScore_General_Lite.sf3";
 
 // 24 nylon, 25 steel, 26 jazz, 27 clean electric guitar.
-constexpr std::array<Instrument, 6> development = {
-    {{fluid, 26}, {tim, 27}, {fluid, 27}, {tim, 25, 53}, {fluid, 25}, {tim, 26}}};
-constexpr std::array<Instrument, 8> locked_ones = {{{fluid, 26},
+constexpr std::array<Instrument, 7> development = {
+    {{fluid, 26}, {tim, 27, 48}, {fluid, 27}, {tim, 25, 53}, {fluid, 25}, {tim, 26}, {summed, 0}}};
+constexpr std::array<Instrument, 9> locked_ones = {{{fluid, 26},
                                                     {tim, 24},
                                                     {general, 25},
-                                                    {tim, 27},
+                                                    {tim, 27, 48},
                                                     {fluid, 24},
                                                     {fluid, 27},
+                                                    {summed, 0},
                                                     {tim, 26},
                                                     {general, 24}}};
 
-constexpr std::array<const char*, 3> band_fonts = {fluid, tim, general};
+constexpr std::array<std::string_view, 3> band_fonts = {fluid, tim, general};
 
 constexpr std::uint64_t development_seeds = 1000;
 constexpr std::uint64_t locked_seeds = 770000;
@@ -77,26 +81,32 @@ Result<Take> Collection::make(int number) {
     const auto all = choice_.locked ? std::span<const Instrument>(locked_ones)
                                     : std::span<const Instrument>(development);
     for (const Instrument& i : all) {
-        if (std::string(i.font).find(choice_.only_font) != std::string::npos)
-            instruments.push_back(i);
+        if (i.font.find(choice_.only_font) != std::string_view::npos) instruments.push_back(i);
     }
     if (instruments.empty()) {
         return Failure{
             FailureKind::out_of_range, "no instrument has a font named " + choice_.only_font, {}};
     }
     const Instrument& which = instruments[static_cast<std::size_t>(number) % instruments.size()];
-    auto lead_voice = voice(which.font, which.program);
-    if (!lead_voice) return lead_voice.failure();
     const std::uint64_t seed =
         (choice_.locked ? locked_seeds : development_seeds) + static_cast<std::uint64_t>(number);
     PhraseSettings settings;
+    settings.length = choice_.length;
     settings.lowest = MidiKey(which.lowest);
     const Phrase phrase = write_phrase(seed, settings);
-    LeadTrack lead = render_lead(phrase, **lead_voice, seed);
+    LeadTrack lead;
+    if (which.font == summed) {
+        StringVoice string(draw_string(seed), rate);
+        lead = render_lead(phrase, string, seed);
+    } else {
+        auto lead_voice = voice(std::string(which.font), which.program);
+        if (!lead_voice) return lead_voice.failure();
+        lead = render_lead(phrase, **lead_voice, seed);
+    }
     testing::Dice dice(seed ^ 0xBA2DULL);
+    const auto others = static_cast<std::size_t>(dice.whole(0, choice_.locked ? 2 : 1));
     auto staged = stage(choice_.scene, choice_.lead_over_band, phrase, std::move(lead),
-                        band_fonts[static_cast<std::size_t>(dice.whole(0, choice_.locked ? 2 : 1))],
-                        rate, dice);
+                        std::string(band_fonts[others]), rate, dice);
     if (!staged) return staged.failure();
     Take take = std::move(*staged);
     take.name = std::filesystem::path(which.font).stem().string() + " " +
@@ -118,7 +128,7 @@ std::string Collection::set_name() const {
 }
 
 std::optional<std::string> missing_soundfont(bool locked) {
-    for (const char* font : {fluid, tim, general}) {
+    for (const std::string_view font : band_fonts) {
         if (font == general && !locked) continue;
         if (!std::filesystem::exists(font)) return std::string(font) + " is not installed";
     }

@@ -22,6 +22,7 @@ struct SetChoice {
     // and instruments that the development set lacks; they are only scored.
     bool locked = false;
     std::string only_font;  // part of a font's file name; empty: all in turn
+    Seconds length{8.0};    // of a take, about
 };
 
 // Makes takes. Instruments stay open between takes.

@@ -41,8 +41,8 @@ std::vector<Event> events_of(const BandPart& part, SampleRate rate) {
     }
     // Offs before ons of the same block, or a repeated key would be cut.
     std::stable_sort(events.begin(), events.end(), [](const Event& a, const Event& b) {
-        const auto block_a = a.frame / SampledVoice::block;
-        const auto block_b = b.frame / SampledVoice::block;
+        const auto block_a = a.frame / pitch_block;
+        const auto block_b = b.frame / pitch_block;
         return block_a != block_b ? block_a < block_b : a.velocity == 0 && b.velocity != 0;
     });
     return events;
@@ -54,12 +54,12 @@ std::vector<float> play_part(fluid_synth_t* synth, int font, const BandPart& par
     fluid_synth_program_select(synth, channel, font, part.drums ? 128 : 0, part.program);
     const auto events = events_of(part, rate);
     std::vector<float> out;
-    out.reserve(frames + SampledVoice::block);
-    std::vector<float> left(SampledVoice::block);
-    std::vector<float> right(SampledVoice::block);
+    out.reserve(frames + pitch_block);
+    std::vector<float> left(pitch_block);
+    std::vector<float> right(pitch_block);
     std::size_t next = 0;
     while (out.size() < frames) {
-        const auto until = static_cast<std::int64_t>(out.size()) + SampledVoice::block;
+        const auto until = static_cast<std::int64_t>(out.size()) + pitch_block;
         for (; next < events.size() && events[next].frame < until; ++next) {
             const Event& e = events[next];
             if (e.velocity > 0)
@@ -67,7 +67,7 @@ std::vector<float> play_part(fluid_synth_t* synth, int font, const BandPart& par
             else
                 fluid_synth_noteoff(synth, channel, e.key);
         }
-        fluid_synth_write_float(synth, SampledVoice::block, left.data(), 0, 1, right.data(), 0, 1);
+        fluid_synth_write_float(synth, pitch_block, left.data(), 0, 1, right.data(), 0, 1);
         for (std::size_t i = 0; i < left.size(); ++i)
             out.push_back(0.5F * (left[i] + right[i]));
     }

@@ -48,7 +48,7 @@ double swell_gain(const Phrase& phrase, double t) {
     return db;
 }
 
-SoundedStroke sound(const Phrase& phrase, const Stroke& stroke, SampledVoice& voice) {
+SoundedStroke sound(const Phrase& phrase, const Stroke& stroke, LeadVoice& voice) {
     const Seconds length = stroke.damped - stroke.pluck + stroke.release * 1.2;
     Sounded s = voice.play(stroke.key, stroke.velocity, length,
                            [&](Seconds t) { return stroke.contour.at(t); });
@@ -107,8 +107,7 @@ Seconds inaudible_from(const Levels& l, double floor) {
 
 Pitch pitch_at(const SoundedStroke& s, Seconds t, SampleRate rate) {
     // Block i is right at its middle.
-    const double at =
-        (t.value() * rate.value() - static_cast<double>(s.first)) / SampledVoice::block - 0.5;
+    const double at = (t.value() * rate.value() - static_cast<double>(s.first)) / pitch_block - 0.5;
     const auto last = static_cast<double>(s.pitch.size() - 1);
     const double x = std::clamp(at, 0.0, last);
     const auto i = std::min(static_cast<std::size_t>(x), s.pitch.size() - 1);
@@ -176,7 +175,7 @@ std::vector<std::optional<Hertz>> pitch_rows(const std::vector<PhraseNote>& note
 
 }  // namespace
 
-LeadTrack render_lead(const Phrase& phrase, SampledVoice& voice, std::uint64_t seed) {
+LeadTrack render_lead(const Phrase& phrase, LeadVoice& voice, std::uint64_t seed) {
     const SampleRate rate = voice.rate();
     std::vector<SoundedStroke> strokes;
     std::vector<Levels> levels;

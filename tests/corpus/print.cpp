@@ -2,6 +2,7 @@
 #include <array>
 #include <cstdio>
 #include <ostream>
+#include <string>
 #include <utility>
 
 #include "tests/corpus/scoreboard.h"
@@ -29,6 +30,16 @@ double mean(const std::vector<double>& v) {
     return v.empty() ? 0.0 : sum / static_cast<double>(v.size());
 }
 
+// 22 characters: '=' up to the share that was right, '|' at the share that was promised.
+std::string bar(double said, double right) {
+    std::string text(22, ' ');
+    for (std::size_t i = 0; i < 21; ++i) {
+        if ((static_cast<double>(i) + 0.5) / 21.0 < right) text[i] = '=';
+    }
+    text[static_cast<std::size_t>(said * 20.99)] = '|';
+    return text;
+}
+
 }  // namespace
 
 void print_table(std::ostream& out, std::span<const Scoreboard> boards) {
@@ -36,19 +47,21 @@ void print_table(std::ostream& out, std::span<const Scoreboard> boards) {
          "%-34s %5s | %5s %5s %5s %5s %5s %5s %5s | %5s %5s %5s %5s | %5s %5s | %5s %5s %5s %5s | "
          "%5s %5s",
          "set", "takes", "RPA50", "RPA25", "RPA10", "RCA", "VxRec", "VxFA", "OA", "noteP", "noteR",
-         "noteF", "+endF", "inflF", "allF", "bendc", "vibHz", "vibc", "slide", "on_ms", "tun_c");
+         "noteF", "+endF", "inflF", "allF", "bendc", "vibHz", "vibc", "slide", "on_ms", "tun_c",
+         "x real");
     for (const Scoreboard& b : boards) {
         const MelodyScore m = b.mean_melody();
         const Hits n = b.mean_notes();
         line(out,
              "%-34s %5zu | %5.3f %5.3f %5.3f %5.3f %5.3f %5.3f %5.3f | %5.3f %5.3f %5.3f %5.3f | "
              "%5.3f %5.3f | "
-             "%5.1f %5.2f %5.1f %5.2f | %5.1f %5.1f",
+             "%5.1f %5.2f %5.1f %5.2f | %5.1f %5.1f | %6.0f",
              b.name.c_str(), b.melody.size(), m.raw_pitch_50, m.raw_pitch_25, m.raw_pitch_10,
              m.raw_chroma, m.voicing_recall, m.false_alarm, m.overall, n.precision, n.recall, n.f1,
              b.mean_notes_with_ends().f1, b.macro_f1_on_matched(), b.macro_f1_overall(),
              median(b.bend_cents), median(b.vibrato_hz), median(b.vibrato_cents),
-             mean(b.slide_from), median(b.onset_ms), median(b.tuning_cents));
+             mean(b.slide_from), median(b.onset_ms), median(b.tuning_cents),
+             b.hearing_time > Seconds(0) ? b.heard_length / b.hearing_time : 0.0);
     }
 }
 
@@ -71,19 +84,29 @@ void print_kinds(std::ostream& out, const Scoreboard& b) {
 }
 
 void print_reliability(std::ostream& out, const Scoreboard& b) {
-    line(out, "\n%s: of what was said with this confidence, how much was right", b.name.c_str());
-    line(out, "%-10s | %6s %6s %6s | %6s %6s %6s", "said", "notes", "mean", "right", "infl", "mean",
-         "right");
+    line(out, "\n%s: calibration. Of what was said with this confidence, how much was right",
+         b.name.c_str());
+    line(out,
+         "bars: share right, from 0 to 1; the bar of a perfectly calibrated listener ends at the "
+         "mark");
+    line(out, "%-10s | %6s %6s %6s %-22s | %6s %6s %6s", "said", "notes", "mean", "right", "",
+         "infl", "mean", "right");
     for (std::size_t i = 0; i < 10; ++i) {
         const auto share = [i](const Reliability& r, double of) {
             return r.count[i] ? of / static_cast<double>(r.count[i]) : 0.0;
         };
-        const Reliability& n = b.note_confidence;
-        const Reliability& f = b.inflection_confidence;
-        line(out, "%.1f to %.1f | %6zu %6.3f %6.3f | %6zu %6.3f %6.3f",
-             0.1 * static_cast<double>(i), 0.1 * static_cast<double>(i + 1), n.count[i],
-             share(n, n.said[i]), share(n, static_cast<double>(n.right[i])), f.count[i],
-             share(f, f.said[i]), share(f, static_cast<double>(f.right[i])));
+        const auto half = [&](const Reliability& r) {
+            const double said = share(r, r.said[i]);
+            const double right = share(r, static_cast<double>(r.right[i]));
+            std::array<char, 80> text{};
+            std::snprintf(text.data(), text.size(), "%6zu %6.3f %6.3f %s", r.count[i], said,
+                          right,  // NOLINT
+                          r.count[i] ? bar(said, right).c_str() : std::string(22, ' ').c_str());
+            return std::string(text.data());
+        };
+        line(out, "%.1f to %.1f | %s | %s", 0.1 * static_cast<double>(i),
+             0.1 * static_cast<double>(i + 1), half(b.note_confidence).c_str(),
+             half(b.inflection_confidence).c_str());
     }
 }
 

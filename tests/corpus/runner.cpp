@@ -2,6 +2,7 @@
 // columns mean.
 #include <cstddef>
 #include <cstdio>
+#include <ctime>
 #include <filesystem>
 #include <fstream>
 #include <iostream>
@@ -27,6 +28,7 @@ struct Wishes {
     std::string font;
     int takes = 40;
     int first = 0;
+    double seconds = 8.0;
     bool pointed = false;
     bool aubio = false;
     bool each = false;
@@ -64,11 +66,14 @@ bool score_set(const Wishes& wishes, const SetChoice& choice, std::vector<Scoreb
             std::cerr << take.failure().sentence << '\n';
             return false;
         }
+        const std::clock_t began = std::clock();
         const auto heard = hear_with_engine(take->audio, wishes.pointed ? take->focus : Focus{});
         if (!heard) {
             std::cerr << take->name << ": " << heard.failure().sentence << '\n';
             return false;
         }
+        ours.hearing_time += Seconds(static_cast<double>(std::clock() - began) / CLOCKS_PER_SEC);
+        ours.heard_length += take->audio.duration();
         ours.add(*take, *heard);
         by_instrument[take->name.substr(0, take->name.find(','))].add(*take, *heard);
         if (wishes.aubio) reference.add(*take, hear_with_aubio(take->audio));
@@ -107,6 +112,8 @@ int main(int argc, char** argv) {
         ->check(CLI::IsMember({"dev", "locked"}));
     app.add_option("--takes", wishes.takes, "how many takes of each set")
         ->check(CLI::Range(1, 100000));
+    app.add_option("--seconds", wishes.seconds, "length of a take, about")
+        ->check(CLI::Range(3.0, 600.0));
     app.add_option("--first", wishes.first, "number of the first take");
     app.add_option("--font", wishes.font, "only soundfonts with this in their file name");
     app.add_flag("--pointed", wishes.pointed, "tell the engine register and place of the soloist");
@@ -123,6 +130,7 @@ int main(int argc, char** argv) {
         SetChoice choice;
         choice.locked = wishes.seeds == "locked";
         choice.only_font = wishes.font;
+        choice.length = Seconds(wishes.seconds);
         if (!choose(set, choice)) {
             std::cerr << "there is no set '" << set << "': clean, room, band+6, band0 or band-3\n";
             return 2;

@@ -123,18 +123,18 @@ Result<SampledVoice> SampledVoice::open(const std::filesystem::path& font, int p
 std::vector<float> SampledVoice::run(MidiKey key, int velocity, Frames length,
                                      const std::function<Cents(Frames)>& bend) {
     fluid_synth_t* y = synth_->synth;
-    std::vector<float> left(static_cast<std::size_t>(block));
-    std::vector<float> right(static_cast<std::size_t>(block));
+    std::vector<float> left(static_cast<std::size_t>(pitch_block));
+    std::vector<float> right(static_cast<std::size_t>(pitch_block));
     const auto pull = [&] {
-        fluid_synth_write_float(y, block, left.data(), 0, 1, right.data(), 0, 1);
+        fluid_synth_write_float(y, pitch_block, left.data(), 0, 1, right.data(), 0, 1);
     };
     fluid_synth_all_sounds_off(y, 0);
     for (int i = 0; i < 4; ++i)
         pull();  // until the voices of the last stroke are gone
     std::vector<float> out;
-    out.reserve(static_cast<std::size_t>(length.value() + block));
-    for (Frames at(0); at < length; at += Frames(block)) {
-        const Cents cents = bend(at + Frames(block / 2)) + whole_cent_margin;
+    out.reserve(static_cast<std::size_t>(length.value() + pitch_block));
+    for (Frames at(0); at < length; at += Frames(pitch_block)) {
+        const Cents cents = bend(at + Frames(pitch_block / 2)) + whole_cent_margin;
         const double steps = 8192.0 * cents.value() / (100.0 * bend_range * bend_shortfall);
         fluid_synth_pitch_bend(y, 0,
                                std::clamp(8192 + static_cast<int>(std::lround(steps)), 0, 16383));
@@ -175,7 +175,7 @@ Sounded SampledVoice::play(MidiKey key, int velocity, Seconds length,
     s.plain_level = tone.level;
     // A tone played higher runs through its sample faster, and so through its drift.
     double sample_time = -tone.delay.value();
-    const double step = static_cast<double>(block) / rate_.value();
+    const double step = static_cast<double>(pitch_block) / rate_.value();
     s.samples = run(key, velocity, to_frames(tone.delay + length, rate_), [&](Frames at) {
         const Seconds since = std::max(Seconds(0), to_seconds(at - s.pluck, rate_));
         const Cents wanted(std::round((line(since) - Pitch(key) - off).value()));

@@ -14,6 +14,7 @@
 
 #include "engine/result.h"
 #include "engine/units.h"
+#include "tests/corpus/lead_voice.h"
 
 namespace bentline::corpus {
 
@@ -26,31 +27,20 @@ struct PlainTone {
     Cents pitch_at(Seconds since_delay) const;     // between the points; flat outside them
 };
 
-// One stroke as sound. Frame `pluck` is where it speaks; frames before it are the sample's lead-in.
-struct Sounded {
-    std::vector<float> samples;
-    Frames pluck;
-    std::vector<Pitch> pitch;  // as sounding, one value each block of `block` frames, at its middle
-    Decibels plain_level;      // the loudest 20 ms of the key's plain tone
-};
-
-class SampledVoice {
+class SampledVoice : public LeadVoice {
   public:
-    // The synthesizer works in blocks of this many frames; pitch changes at their borders.
-    static constexpr int block = 64;
-
     // font: an SF2 or SF3 file. program: General MIDI number from 0 (24 nylon … 27 clean electric).
     static Result<SampledVoice> open(const std::filesystem::path& font, int program,
                                      SampleRate rate);
     SampledVoice(SampledVoice&&) noexcept;
-    ~SampledVoice();
+    ~SampledVoice() override;
 
     // Sounds `key` for `length` after it speaks; `line` gives the pitch wanted at each time since
     // then, at most 12 semitones away from the key. In tune at 150 ms into the tone.
     Sounded play(MidiKey key, int velocity, Seconds length,
-                 const std::function<Pitch(Seconds)>& line);
+                 const std::function<Pitch(Seconds)>& line) override;
     const PlainTone& plain_tone(MidiKey key, int velocity);
-    SampleRate rate() const { return rate_; }
+    SampleRate rate() const override { return rate_; }
 
   private:
     struct Synth;

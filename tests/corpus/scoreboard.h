@@ -53,7 +53,10 @@ struct Scoreboard {
     std::vector<double> bend_cents, vibrato_hz, vibrato_cents, slide_from, slide_to, trill_steps;
     std::vector<double> onset_ms, tuning_cents;
     std::size_t bends_released = 0, bends_release_right = 0;
-    Reliability note_confidence, inflection_confidence, pitch_confidence;
+    Reliability note_confidence, inflection_confidence;
+    // Filled by whoever listens: how long the takes are and how long hearing them took.
+    Seconds heard_length{0.0};
+    Seconds hearing_time{0.0};
 
     void add(const Take& take, const Heard& heard);
 

@@ -9,8 +9,8 @@
 #include "engine/recording/audio.h"
 #include "engine/recording/focus.h"
 #include "engine/units.h"
+#include "tests/corpus/lead_voice.h"
 #include "tests/corpus/phrase.h"
-#include "tests/corpus/sampled_voice.h"
 
 namespace bentline::corpus {
 
@@ -40,6 +40,6 @@ struct LeadTrack {
     std::vector<float> samples;
     Truth truth;
 };
-LeadTrack render_lead(const Phrase& phrase, SampledVoice& voice, std::uint64_t seed);
+LeadTrack render_lead(const Phrase& phrase, LeadVoice& voice, std::uint64_t seed);
 
 }  // namespace bentline::corpus

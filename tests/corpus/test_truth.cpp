@@ -16,6 +16,7 @@
 #include "tests/corpus/repetition.h"
 #include "tests/corpus/sampled_voice.h"
 #include "tests/corpus/scoreboard.h"
+#include "tests/corpus/string_voice.h"
 #include "tests/corpus/take.h"
 #include "tests/support/tones.h"
 
@@ -46,8 +47,7 @@ std::vector<double> errors_along(const Sounded& s) {
     for (std::size_t i = 0; i < size; ++i) {
         phase[i] = at;
         at += 2.0 * std::numbers::pi *
-              frequency(s.pitch[i / static_cast<std::size_t>(SampledVoice::block)]).value() /
-              rate.value();
+              frequency(s.pitch[i / static_cast<std::size_t>(pitch_block)]).value() / rate.value();
     }
     const std::size_t width = 2205;
     const std::size_t hop = 882;
@@ -65,7 +65,7 @@ std::vector<double> errors_along(const Sounded& s) {
     for (std::size_t from = begin; from + hop + width < size; from += hop) {
         double sum = 0.0;
         double weight = 0.0;
-        const double f = frequency(s.pitch[(from + width / 2) / SampledVoice::block]).value();
+        const double f = frequency(s.pitch[(from + width / 2) / pitch_block]).value();
         for (int k = 1; k <= 5; ++k) {
             const auto a = turned_back(from, k);
             const auto b = turned_back(from + hop, k);
@@ -144,7 +144,7 @@ TEST_CASE("corpus: the second measurement finds an error of 7 cents that was put
     Sounded s;
     s.samples = testing::plucked(220.0_Hz * std::exp2(7.0 / 1200.0), 0.5_s, rate);
     s.pluck = Frames(0);
-    s.pitch.assign(s.samples.size() / SampledVoice::block + 1, pitch_of(220.0_Hz));
+    s.pitch.assign(s.samples.size() / pitch_block + 1, pitch_of(220.0_Hz));
     CHECK(median(errors_along(s)) == doctest::Approx(7.0).epsilon(0.02));
 }
 
@@ -180,6 +180,23 @@ TEST_CASE("corpus: bent, slid and shaken tones sound as the truth says") {
     });
     CHECK(median_size(slid) < 1.0);
     CHECK(share_within(slid, 5.0) > 0.93);
+}
+
+TEST_CASE("corpus: summed strings sound as the truth says, stiff ones too") {
+    std::vector<double> all;
+    for (std::uint64_t seed = 1; seed <= 6; ++seed) {
+        StringVoice string(draw_string(seed), rate);
+        for (int key = 41; key <= 81; key += 8) {
+            Contour c{Pitch(key), {{{0.1_s, 0.25_s}, Cents(200), Shape::cosine}}, {}};
+            c.shakes.push_back({{0.3_s, 0.7_s}, 5.0_Hz, Cents(30), 0.1_s, false});
+            const Sounded s =
+                string.play(MidiKey(key), 76, 0.7_s, [&](Seconds t) { return c.at(t); });
+            const auto errors = errors_along(s);
+            all.insert(all.end(), errors.begin(), errors.end());
+        }
+    }
+    CHECK(median_size(all) < 0.5);
+    CHECK(share_within(all, 3.0) > 0.95);
 }
 
 TEST_CASE("corpus: notes in tune are where ISO 16 puts them, 150 ms after the pluck") {
