@@ -31,7 +31,7 @@ TICKS = 10000  # MIDI ticks a second: bends and onsets are placed to 0.1 ms
 
 # Mixing levels and places: name -> (gain, MIDI program or None for the brush kit, pan 0-127, reverb 0-127)
 PARTS = {
-    "guitar": (2.2, 26, 54, 34),
+    "guitar": (2.7, 26, 54, 34),
     "piano": (2.9, 0, 104, 44),
     "bass": (1.35, 32, 60, 26),
     "brushes": (3.6, None, 72, 48),
