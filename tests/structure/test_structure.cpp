@@ -47,6 +47,7 @@ const std::map<std::string, std::set<std::string>> rim = {
     {"imgui", {"ui/window"}},
     {"GLFW", {"ui/window"}},
     {"GL/", {"ui/window"}},
+    {"png.h", {"ui/window"}},
     {"CLI/", {"ui/command"}},
     {"pugixml", {"engine/export"}},
     {"cairo", {"engine/export"}},

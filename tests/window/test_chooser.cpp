@@ -1,0 +1,77 @@
+// window: the file chooser's logic.
+#include <filesystem>
+#include <fstream>
+#include <string>
+
+#include <doctest/doctest.h>
+
+#include "ui/window/chooser.h"
+
+using namespace bentline;
+using namespace bentline::window;
+namespace fs = std::filesystem;
+
+namespace {
+
+struct Folder {
+    fs::path path = fs::temp_directory_path() / "bentline_test_chooser";
+    Folder() {
+        fs::remove_all(path);
+        fs::create_directories(path / "takes");
+        fs::create_directories(path / ".hidden");
+        for (const char* name : {"b.FLAC", "A.wav", "notes.txt", "solo.bentline", ".x.wav"}) {
+            std::ofstream(path / name) << "1234";
+        }
+    }
+    ~Folder() { fs::remove_all(path); }
+};
+
+std::string names(const Chooser& chooser, std::string_view typed) {
+    std::string all;
+    for (const std::size_t i : matching(chooser, typed))
+        all += chooser.entries[i].name + " ";
+    return all;
+}
+
+}  // namespace
+
+TEST_CASE("chooser: folders first, then files by name, hidden ones left out") {
+    const Folder folder;
+    const auto entries = list_folder(folder.path);
+    REQUIRE(entries.ok());
+    REQUIRE(entries->size() == 5);
+    CHECK((*entries)[0] == Entry{"takes", EntryKind::folder, 0});
+    CHECK((*entries)[1] == Entry{"A.wav", EntryKind::recording, 4});
+    CHECK((*entries)[2] == Entry{"b.FLAC", EntryKind::recording, 4});
+    CHECK((*entries)[4] == Entry{"solo.bentline", EntryKind::draft, 4});
+}
+
+TEST_CASE("chooser: shows what serves the purpose and fits what is typed") {
+    const Folder folder;
+    Chooser chooser{Purpose::open, folder.path, *list_folder(folder.path), "", ""};
+    CHECK(names(chooser, "") == "takes A.wav b.FLAC solo.bentline ");
+    CHECK(names(chooser, "FLA") == "b.FLAC ");
+    chooser.purpose = Purpose::save;
+    CHECK(names(chooser, "new name") == "takes solo.bentline ");
+    chooser.purpose = Purpose::midi;
+    CHECK(names(chooser, "") == "takes ");
+}
+
+TEST_CASE("chooser: what a typed name means") {
+    Chooser chooser{Purpose::save, "/music", {}, "", ""};
+    CHECK(meant_file(chooser, "solo") == "/music/solo.bentline");
+    CHECK(meant_file(chooser, "solo.bentline") == "/music/solo.bentline");
+    CHECK(meant_file(chooser, "../solo") == "/solo.bentline");
+    CHECK(meant_file(chooser, "/other/x.BENTLINE") == "/other/x.BENTLINE");
+    chooser.purpose = Purpose::midi;
+    CHECK(meant_file(chooser, "a.b") == "/music/a.b.mid");
+    chooser.purpose = Purpose::open;
+    CHECK(meant_file(chooser, "x.wav") == "/music/x.wav");
+}
+
+TEST_CASE("chooser: a folder that is not there is one sentence") {
+    const auto entries = list_folder("/nowhere/at/all");
+    REQUIRE_FALSE(entries.ok());
+    CHECK(entries.failure().kind == FailureKind::not_found);
+    CHECK(entries.failure().sentence.find("/nowhere/at/all") != std::string::npos);
+}

@@ -1,0 +1,97 @@
+// Reads folders and judges what is in them.
+#include "ui/window/chooser.h"
+
+#include <algorithm>
+#include <array>
+#include <cctype>
+#include <cstdlib>
+#include <system_error>
+
+namespace bentline::window {
+namespace {
+
+namespace fs = std::filesystem;
+
+std::string lower(std::string_view text) {
+    std::string low(text);
+    std::transform(low.begin(), low.end(), low.begin(),
+                   [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+    return low;
+}
+
+constexpr std::array recording_endings{".wav",  ".wave", ".rf64", ".aif",  ".aiff", ".aifc",
+                                       ".flac", ".ogg",  ".oga",  ".opus", ".mp3"};
+
+}  // namespace
+
+EntryKind kind_of(const fs::path& name) {
+    const std::string ending = lower(name.extension().string());
+    if (ending == ".bentline") return EntryKind::draft;
+    const bool sound = std::find(recording_endings.begin(), recording_endings.end(), ending) !=
+                       recording_endings.end();
+    return sound ? EntryKind::recording : EntryKind::other;
+}
+
+Result<std::vector<Entry>> list_folder(const fs::path& folder) {
+    std::error_code error;
+    std::vector<Entry> entries;
+    fs::directory_iterator it(folder, error);
+    if (error) {
+        const bool missing = error == std::errc::no_such_file_or_directory;
+        return Failure{missing ? FailureKind::not_found : FailureKind::unreadable,
+                       "could not look into " + folder.string() + ": " + error.message() +
+                           "; choose another folder",
+                       {folder.string(), {}, {}}};
+    }
+    for (; it != fs::directory_iterator(); it.increment(error)) {
+        if (error) break;
+        const std::string name = it->path().filename().string();
+        if (name.empty() || name.front() == '.') continue;
+        std::error_code ignored;
+        const bool is_folder = it->is_directory(ignored);
+        const std::uintmax_t bytes = is_folder ? 0 : it->file_size(ignored);
+        entries.push_back({name, is_folder ? EntryKind::folder : kind_of(it->path()),
+                           bytes == static_cast<std::uintmax_t>(-1) ? 0 : bytes});
+    }
+    std::sort(entries.begin(), entries.end(), [](const Entry& a, const Entry& b) {
+        const bool fa = a.kind == EntryKind::folder, fb = b.kind == EntryKind::folder;
+        if (fa != fb) return fa;
+        const std::string la = lower(a.name), lb = lower(b.name);
+        return la != lb ? la < lb : a.name < b.name;
+    });
+    return entries;
+}
+
+std::vector<std::size_t> matching(const Chooser& chooser, std::string_view typed) {
+    const std::string wanted = lower(typed);
+    std::vector<std::size_t> found;
+    for (std::size_t i = 0; i < chooser.entries.size(); ++i) {
+        const Entry& entry = chooser.entries[i];
+        const bool serves =
+            entry.kind == EntryKind::folder || entry.kind == EntryKind::draft ||
+            (chooser.purpose == Purpose::open && entry.kind == EntryKind::recording);
+        if (!serves) continue;
+        if (chooser.purpose == Purpose::midi && entry.kind == EntryKind::draft) continue;
+        // While saving, the typed text is a new name, not a filter.
+        const bool fits =
+            chooser.purpose != Purpose::open || lower(entry.name).find(wanted) != std::string::npos;
+        if (fits) found.push_back(i);
+    }
+    return found;
+}
+
+fs::path meant_file(const Chooser& chooser, std::string_view typed) {
+    std::string text(typed);
+    if (text.rfind("~/", 0) == 0) {
+        // Read once at a key press on the window's own thread; nothing here sets it.
+        if (const char* home = std::getenv("HOME")) text = home + text.substr(1);  // NOLINT
+    }
+    fs::path path(text);
+    if (path.is_relative()) path = chooser.folder / path;
+    if (chooser.purpose == Purpose::save && kind_of(path) != EntryKind::draft) path += ".bentline";
+    const std::string ending = lower(path.extension().string());
+    if (chooser.purpose == Purpose::midi && ending != ".mid" && ending != ".midi") path += ".mid";
+    return path.lexically_normal();
+}
+
+}  // namespace bentline::window

@@ -1,0 +1,24 @@
+// The window's type: a humanist sans for figures and labels, a book face for names and chords, both
+// with real ♭ and ♯.
+#pragma once
+
+struct ImFont;
+struct ImFontAtlas;
+
+namespace bentline::window {
+
+// Sizes in points at scale 1. Never null after load_fonts.
+struct Fonts {
+    ImFont* small = nullptr;   // 13, figures beside signs
+    ImFont* text = nullptr;    // 15.5, labels and sentences
+    ImFont* strong = nullptr;  // 15.5 bold, what is chosen
+    ImFont* chord = nullptr;   // 19, chord names and section letters, book face
+    ImFont* title = nullptr;   // 23, the name of the sheet, book face
+};
+
+// Adds the fonts to the atlas at `scale` pixels a point and builds it. Files are looked for in the
+// folder that the build names (BENTLINE_FONT_FOLDER); where one is missing the next best stands in,
+// at last the toolkit's own font, so that the window always has text. [window]
+Fonts load_fonts(ImFontAtlas& atlas, float scale);
+
+}  // namespace bentline::window

@@ -1,0 +1,86 @@
+// What the mouse can take hold of: areas, words, rulers.
+#include <algorithm>
+#include <cmath>
+
+#include "ui/window/kit.h"
+
+namespace bentline::window {
+namespace {
+
+double share_of(const Ruler& r, double value) {
+    if (r.by_ratio) return std::log(value / r.low) / std::log(r.high / r.low);
+    return (value - r.low) / (r.high - r.low);
+}
+
+double value_at(const Ruler& r, double share) {
+    share = std::clamp(share, 0.0, 1.0);
+    if (r.by_ratio) return r.low * std::pow(r.high / r.low, share);
+    return r.low + share * (r.high - r.low);
+}
+
+}  // namespace
+
+Kit::Touch Kit::area(const char* id, const Box& box) const {
+    ImGui::SetCursorScreenPos(at(box.x0, box.y0));
+    Touch touch;
+    touch.clicked =
+        ImGui::InvisibleButton(id, at(std::max(1.0F, box.w()), std::max(1.0F, box.h())));
+    touch.pressed = ImGui::IsItemActivated();
+    touch.hovered = ImGui::IsItemHovered();
+    touch.held = ImGui::IsItemActive();
+    touch.released = ImGui::IsItemDeactivated();
+    touch.twice = touch.hovered && ImGui::IsMouseDoubleClicked(ImGuiMouseButton_Left);
+    return touch;
+}
+
+bool Kit::word(const char* id, const Box& box, std::string_view label, std::string_view key,
+               bool chosen, bool able) const {
+    const Touch touch = able ? area(id, box) : Touch{};
+    const Colour ink = chosen ? c.span : able ? c.ink : with_alpha(c.soft, 150);
+    if (touch.hovered) fill(box, c.shade);
+    ImFont* font = chosen ? f.strong : f.text;
+    const float label_width = size(font, label).x;
+    const float key_width = key.empty() ? 0 : size(f.small, key).x + pt(6);
+    const float x = box.mid_x() - (label_width + key_width) / 2;
+    text_in(font, {std::max(x, box.x0), box.y0, std::min(x + label_width + 1, box.x1), box.y1},
+            Align::left, ink, label);
+    if (!key.empty()) {
+        text_in(f.small, {x + label_width + pt(6), box.y0 + pt(1), box.x1, box.y1 + pt(1)},
+                Align::left, able ? c.soft : ink, key);
+    }
+    const float under = box.y1 - pt(3);
+    if (touch.hovered || chosen) line(box.x0 + pt(2), under, box.x1 - pt(2), under, ink, 1.5F);
+    return touch.clicked;
+}
+
+std::optional<double> Kit::ruler(const char* id, const Box& box, const Ruler& r) const {
+    const Touch touch = area(id, box);
+    text_in(f.small, {box.x0, box.y0, box.x0 + box.w() * 0.5F, box.y0 + pt(17)}, Align::left, c.soft,
+            r.label);
+    text_in(f.strong, {box.x0 + box.w() * 0.4F, box.y0 - pt(1), box.x1, box.y0 + pt(17)},
+            Align::right, c.ink, r.value);
+    const float x0 = box.x0 + pt(5), x1 = box.x1 - pt(5), y = box.y0 + pt(38);
+    const auto x_of = [&](double share) {
+        return x0 + static_cast<float>(std::clamp(share, 0.0, 1.0)) * (x1 - x0);
+    };
+    line(x0, y, x1, y, c.soft, 1);
+    for (int i = 0; i <= r.ticks; ++i) {
+        const double value = r.low + (r.high - r.low) * i / r.ticks;
+        const float x = x_of(share_of(r, value));
+        line(x, y, x, y + pt(i % 5 == 0 ? 7.0F : 4.0F), c.soft, 1);
+    }
+    const float home = x_of(share_of(r, r.home));
+    list_->AddCircleFilled(at(home, y + pt(11)), pt(1.8F), c.soft);
+    const float rider = x_of(share_of(r, r.now));
+    const Colour colour = touch.held ? c.here : c.span;
+    const float grow = touch.hovered || touch.held ? 1.5F : 0.0F;
+    list_->AddTriangleFilled(at(rider, y), at(rider - pt(6 + grow), y - pt(11 + grow)),
+                             at(rider + pt(6 + grow), y - pt(11 + grow)), colour);
+    if (touch.twice) return r.home;
+    if (!touch.held) return std::nullopt;
+    const double share = static_cast<double>((ImGui::GetIO().MousePos.x - x0) / (x1 - x0));
+    const double value = value_at(r, share);
+    return value == r.now ? std::nullopt : std::optional(value);
+}
+
+}  // namespace bentline::window

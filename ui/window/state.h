@@ -1,0 +1,103 @@
+// Everything that the window shows, as plain values. The view reads it, only actions change it.
+#pragma once
+
+#include <filesystem>
+#include <map>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "engine/draft/draft.h"
+#include "engine/pitch/curve.h"
+#include "engine/recording/overview.h"
+#include "engine/recording/recording.h"
+#include "ui/window/chooser.h"
+#include "ui/window/intent.h"
+#include "ui/window/measure.h"
+
+namespace bentline::window {
+
+// One sentence for the player.
+struct Notice {
+    bool failed = false;
+    std::string sentence;
+    friend bool operator==(const Notice&, const Notice&) = default;
+};
+
+// Work that runs beside the window.
+struct WorkSeen {
+    std::string words;   // "Following the pitch"
+    double share = 0.0;  // 0 to 1
+};
+
+struct PlayState {
+    bool playing = false;
+    Seconds at;                        // what is heard now, recording time
+    double speed = 1.0;                // 0.1 to 2
+    Cents retune{0.0};                 // -1200 to 1200
+    Decibels level{-18.0};             // of the output, -60 to 0: starts quiet
+    bool focus_only = false;           // hear only what lies inside the focus
+    std::optional<SecondsRange> loop;  // empty: no loop
+    std::string trouble;               // why nothing can be heard; empty: all is well
+};
+
+// Kept from one evening to the next.
+struct Remembered {
+    std::vector<std::string> recent;          // files, the latest first
+    std::map<std::string, std::string> keys;  // stroke -> command, where it differs from the start
+    bool dark = false;
+    double scale = 1.0;
+    double level_db = -18.0;
+    friend bool operator==(const Remembered&, const Remembered&) = default;
+};
+
+// How much sound comes from each place on the stage: even steps from -1 (left) to 1 (right), the
+// largest 1.
+struct StageProfile {
+    std::vector<float> share;
+};
+
+// The recording and what was measured on it. Empty pointers: not there (yet).
+struct Heard {
+    std::optional<RecordingInfo> info;
+    std::shared_ptr<const Overview> overview;
+    std::shared_ptr<const PitchCurve> line;
+    Decibels loudest{0.0};                      // of the line, for its thickness
+    std::shared_ptr<const StageProfile> stage;  // of the loop, or of the whole
+};
+
+struct State {
+    // The document
+    bool open = false;  // there is a draft on the desk
+    Draft draft;
+    std::filesystem::path draft_file;  // empty: never saved
+    bool unsaved = false;
+    std::vector<std::string> done;    // edits done, in words, the first first
+    std::vector<std::string> undone;  // edits that can be redone, the next first
+    Heard heard;
+
+    // On the desk
+    PlayState play;
+    std::optional<NoteId> pick;
+    SecondsRange look{Seconds(0), Seconds(10)};  // what the bench shows
+    Range<int> rows{52, 77};                     // MIDI keys that the bench shows
+    int position = 5;                            // fret of the first finger, for the neck marks
+    double threshold = 0.85;                     // for inking the confident notes at once
+    std::optional<Measured> measured;
+    std::vector<Seconds> taps;  // of the beat, the last few
+
+    // Over the desk
+    Overlay overlay = Overlay::none;
+    Chooser chooser;
+    std::optional<Notice> notice;
+    std::vector<WorkSeen> work;
+    bool leaving = false;  // the window may close
+
+    Remembered remembered;
+
+    Seconds duration() const { return heard.info ? heard.info->duration() : look.to; }
+    const DraftNote* picked() const { return pick ? draft.notes.find(*pick) : nullptr; }
+};
+
+}  // namespace bentline::window

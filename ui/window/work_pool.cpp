@@ -1,0 +1,109 @@
+// Workers that wait on one queue.
+#include "ui/window/work_pool.h"
+
+#include <algorithm>
+
+namespace bentline::window {
+
+WorkPool::WorkPool(int workers) {
+    for (int i = 0; i < workers; ++i)
+        workers_.emplace_back([this] { worker(); });
+}
+
+WorkPool::~WorkPool() {
+    stop_all();
+    {
+        const std::lock_guard lock(mutex_);
+        closing_ = true;
+    }
+    changed_.notify_all();
+    for (std::thread& w : workers_)
+        w.join();
+}
+
+JobId WorkPool::start(std::string words, std::function<Delivery(const Work&)> job) {
+    auto made = std::make_shared<Job>();
+    made->words = std::move(words);
+    made->run = std::move(job);
+    const std::lock_guard lock(mutex_);
+    made->id = next_++;
+    waiting_.push_back(made);
+    changed_.notify_all();
+    return made->id;
+}
+
+void WorkPool::stop(JobId id) {
+    const std::lock_guard lock(mutex_);
+    const auto is_it = [id](const auto& job) { return job->id == id; };
+    waiting_.erase(std::remove_if(waiting_.begin(), waiting_.end(), is_it), waiting_.end());
+    for (const auto& job : running_) {
+        if (is_it(job)) job->stop.request_stop();
+    }
+    for (const auto& [job, delivery] : arrived_) {
+        if (is_it(job)) job->stop.request_stop();
+    }
+    changed_.notify_all();
+}
+
+void WorkPool::stop_all() {
+    const std::lock_guard lock(mutex_);
+    waiting_.clear();
+    for (const auto& job : running_)
+        job->stop.request_stop();
+    for (const auto& [job, delivery] : arrived_)
+        job->stop.request_stop();
+    changed_.notify_all();
+}
+
+std::vector<Delivery> WorkPool::collect() {
+    std::vector<Delivery> ready;
+    const std::lock_guard lock(mutex_);
+    for (auto& [job, delivery] : arrived_) {
+        if (!job->stop.stop_requested() && delivery) ready.push_back(std::move(delivery));
+    }
+    arrived_.clear();
+    return ready;
+}
+
+bool WorkPool::wait() {
+    std::unique_lock lock(mutex_);
+    changed_.wait(lock,
+                  [this] { return !arrived_.empty() || (waiting_.empty() && running_.empty()); });
+    return !arrived_.empty();
+}
+
+std::vector<JobSeen> WorkPool::seen() const {
+    const std::lock_guard lock(mutex_);
+    std::vector<JobSeen> all;
+    for (const auto& job : running_) {
+        if (!job->stop.stop_requested()) all.push_back({job->id, job->words, job->share.load()});
+    }
+    for (const auto& job : waiting_)
+        all.push_back({job->id, job->words, 0.0});
+    return all;
+}
+
+bool WorkPool::idle() const {
+    const std::lock_guard lock(mutex_);
+    return waiting_.empty() && running_.empty() && arrived_.empty();
+}
+
+void WorkPool::worker() {
+    std::unique_lock lock(mutex_);
+    while (true) {
+        changed_.wait(lock, [this] { return closing_ || !waiting_.empty(); });
+        if (closing_) return;
+        const std::shared_ptr<Job> job = waiting_.front();
+        waiting_.pop_front();
+        running_.push_back(job);
+        lock.unlock();
+        Delivery delivery =
+            job->run(Work{[&job](double share) { job->share = share; }, job->stop.get_token()});
+        lock.lock();
+        running_.erase(std::find(running_.begin(), running_.end(), job));
+        arrived_.emplace_back(job, std::move(delivery));
+        changed_.notify_all();
+    }
+}
+
+}  // namespace bentline::window

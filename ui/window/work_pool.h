@@ -1,0 +1,76 @@
+// Long work beside the window: a few workers, progress and stop for each job, results as values.
+//
+// A job is a function of values that returns a value: a "delivery", to be carried out on the
+// window's thread. Jobs never touch the window's state. Deliveries of jobs that were stopped never
+// arrive.
+#pragma once
+
+#include <atomic>
+#include <condition_variable>
+#include <cstdint>
+#include <deque>
+#include <functional>
+#include <memory>
+#include <mutex>
+#include <string>
+#include <thread>
+#include <vector>
+
+#include "engine/work.h"
+
+namespace bentline::window {
+
+// What a finished job hands over; run by the window's thread when it collects.
+using Delivery = std::function<void()>;
+using JobId = std::uint64_t;
+
+// A job that waits or runs.
+struct JobSeen {
+    JobId id = 0;
+    std::string words;
+    double share = 0.0;
+};
+
+class WorkPool {
+  public:
+    explicit WorkPool(int workers = 2);
+    // Stops everything and waits for it.
+    ~WorkPool();
+    WorkPool(const WorkPool&) = delete;
+    WorkPool& operator=(const WorkPool&) = delete;
+
+    // Queues a job. `words` say what it does, for the progress line; empty: not worth showing.
+    // [window]
+    JobId start(std::string words, std::function<Delivery(const Work&)> job);
+    // Asks a job, or all of them, to stop. What they would deliver is dropped. [window]
+    void stop(JobId id);
+    void stop_all();
+    // Deliveries that have come in since, in the order they came. [window]
+    std::vector<Delivery> collect();
+    // Blocks until something can be collected or nothing runs; false if nothing runs. [window]
+    bool wait();
+    // Waiting and running jobs, oldest first. [window]
+    std::vector<JobSeen> seen() const;
+    bool idle() const;
+
+  private:
+    struct Job {
+        JobId id;
+        std::string words;
+        std::function<Delivery(const Work&)> run;
+        std::stop_source stop;
+        std::atomic<double> share{0.0};
+    };
+    void worker();
+
+    mutable std::mutex mutex_;
+    std::condition_variable changed_;
+    std::deque<std::shared_ptr<Job>> waiting_;
+    std::vector<std::shared_ptr<Job>> running_;
+    std::vector<std::pair<std::shared_ptr<Job>, Delivery>> arrived_;
+    JobId next_ = 1;
+    bool closing_ = false;
+    std::vector<std::thread> workers_;
+};
+
+}  // namespace bentline::window
