@@ -25,7 +25,9 @@ Intent round_trip(const Intent& intent) {
 
 template <std::size_t... N>
 void check_all(std::index_sequence<N...>) {
-    (CHECK(round_trip(Intent(std::in_place_index<N>)) == Intent(std::in_place_index<N>)), ...);
+    for (const Intent& intent : {Intent(std::in_place_index<N>)...}) {
+        CHECK(round_trip(intent) == intent);
+    }
 }
 
 }  // namespace

@@ -5,6 +5,7 @@
 
 #include <doctest/doctest.h>
 #include <imgui.h>
+#include <imgui_internal.h>
 #include <png.h>
 
 #include "ui/window/raster.h"

@@ -55,8 +55,8 @@ bool Kit::word(const char* id, const Box& box, std::string_view label, std::stri
 
 std::optional<double> Kit::ruler(const char* id, const Box& box, const Ruler& r) const {
     const Touch touch = area(id, box);
-    text_in(f.small, {box.x0, box.y0, box.x0 + box.w() * 0.5F, box.y0 + pt(17)}, Align::left, c.soft,
-            r.label);
+    text_in(f.small, {box.x0, box.y0, box.x0 + box.w() * 0.5F, box.y0 + pt(17)}, Align::left,
+            c.soft, r.label);
     text_in(f.strong, {box.x0 + box.w() * 0.4F, box.y0 - pt(1), box.x1, box.y0 + pt(17)},
             Align::right, c.ink, r.value);
     const float x0 = box.x0 + pt(5), x1 = box.x1 - pt(5), y = box.y0 + pt(38);

@@ -23,7 +23,8 @@ void Kit::text_in(ImFont* font, const Box& box, Align align, Colour colour,
     if (extent.x > box.w() + 0.5F) {
         scratch_.shortened.emplace_back(text);
         while (!shown.empty() && size(font, shown + "…").x > box.w()) {
-            do shown.pop_back();
+            do
+                shown.pop_back();
             while (!shown.empty() && (static_cast<unsigned char>(shown.back()) & 0xC0U) == 0x80U);
             // The first byte of a sign of several bytes goes with the rest of it.
             if (!shown.empty() && (static_cast<unsigned char>(shown.back()) & 0xC0U) == 0xC0U) {
@@ -49,7 +50,8 @@ float Kit::paragraph(ImFont* font, const Box& box, Colour colour, std::string_vi
         this->text(font, box.x0, y, colour, {at_char, static_cast<std::size_t>(stop - at_char)});
         y += font->FontSize * 1.25F;
         at_char = stop;
-        while (at_char < end && (*at_char == ' ' || *at_char == '\n')) ++at_char;
+        while (at_char < end && (*at_char == ' ' || *at_char == '\n'))
+            ++at_char;
     }
     return y;
 }

@@ -1,13 +1,13 @@
-// The window's own pens and handles: text, buttons that are words, rulers with a rider, and the signs
-// of engraving. Everything is drawn with lines; nothing comes from the toolkit's own look.
+// The window's own pens and handles: text, buttons that are words, rulers with a rider, and the
+// signs of engraving. Everything is drawn with lines; nothing comes from the toolkit's own look.
 #pragma once
-
-#include <imgui.h>
 
 #include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
+
+#include <imgui.h>
 
 #include "ui/window/layout.h"
 #include "ui/window/palette.h"
@@ -24,8 +24,8 @@ struct Ruler {
     std::string value;  // in words, at the right
     double now = 0.0;
     double low = 0.0, high = 1.0;
-    double home = 0.0;        // where a double click puts it; marked
-    bool by_ratio = false;    // ticks and rider by ratio instead of difference
+    double home = 0.0;      // where a double click puts it; marked
+    bool by_ratio = false;  // ticks and rider by ratio instead of difference
     int ticks = 10;
 };
 
@@ -44,7 +44,8 @@ class Kit {
     ImVec2 size(ImFont* font, std::string_view text) const;
     void text(ImFont* font, float x, float y, Colour colour, std::string_view text) const;
     // In a box, vertically centred; shortened with "…" (and reported) where it does not fit.
-    void text_in(ImFont* font, const Box& box, Align align, Colour colour, std::string_view text) const;
+    void text_in(ImFont* font, const Box& box, Align align, Colour colour,
+                 std::string_view text) const;
     // Several lines, broken at spaces; returns the y below the last.
     float paragraph(ImFont* font, const Box& box, Colour colour, std::string_view text) const;
 
@@ -70,7 +71,7 @@ class Kit {
     // An area that the mouse can press. id: unique in the window.
     struct Touch {
         bool hovered = false;
-        bool pressed = false;   // went down in this frame
+        bool pressed = false;  // went down in this frame
         bool held = false;
         bool released = false;  // went up in this frame, wherever
         bool clicked = false;   // went up inside
@@ -88,6 +89,8 @@ class Kit {
     Scratch& scratch_;
 };
 
-inline ImVec2 at(float x, float y) { return {x, y}; }
+inline ImVec2 at(float x, float y) {
+    return {x, y};
+}
 
 }  // namespace bentline::window

@@ -32,8 +32,8 @@ struct Layout {
     Box transport;  // playing
 };
 
-// width, height: pixels; scale: pixels a point. Made for 1280 x 720 points and more; below 960 x 600
-// the chart folds away (width 0).
+// width, height: pixels; scale: pixels a point. Made for 1280 x 720 points and more; below 960 x
+// 600 the chart folds away (width 0).
 Layout lay_out(float width, float height, float scale);
 
 // Time and pitch on the grid.

@@ -90,7 +90,7 @@ Measured measure_span(const PitchCurve& line, SecondsRange span) {
     });
     const double rms = std::sqrt(power / static_cast<double>(s.size()));
     const std::vector<double> zeros = crossings(s, rms);
-    if (zeros.size() < 3) return m;
+    if (zeros.size() < 4) return m;
     const double rate =
         static_cast<double>(zeros.size() - 1) / (2.0 * (zeros.back() - zeros.front()));
     const double depth = rms * std::sqrt(2.0);

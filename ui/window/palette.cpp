@@ -14,7 +14,7 @@ constexpr Palette light_paper{
     .rule = rgb(0xCFC4AA),
     .ink = rgb(0x22252E),
     .soft = rgb(0x5E584A),
-    .pencil = rgb(0x5F636C),
+    .pencil = rgb(0x585C66),
     .here = rgb(0xAE3B12),
     .span = rgb(0x0A5A8C),
     .on_accent = rgb(0xFFFBF0),

@@ -17,11 +17,11 @@ namespace bentline::window {
 // What the mouse holds.
 enum class Grip {
     none,
-    loop,            // a new loop is drawn over a ruler of time
-    loop_from,       // an end of the loop
+    loop,       // a new loop is drawn over a ruler of time
+    loop_from,  // an end of the loop
     loop_to,
-    note,            // a note is moved
-    note_from,       // or one of its ends
+    note,       // a note is moved
+    note_from,  // or one of its ends
     note_to,
     new_note,
     measure,
@@ -29,7 +29,7 @@ enum class Grip {
     register_high,
     stage_place,
     stage_width,
-    ruler,           // a rider of the transport
+    ruler,  // a rider of the transport
 };
 
 struct Drag {
@@ -38,7 +38,7 @@ struct Drag {
     double value = 0.0;       // pitch, place or rider, where it is
     double value_from = 0.0;  // where it began
     NoteId note;
-    unsigned owner = 0;       // of a rider: which
+    unsigned owner = 0;  // of a rider: which
 };
 
 struct Scratch {
@@ -48,13 +48,13 @@ struct Scratch {
     double seconds = 0.0;              // a clock for what blinks; set by the shell
 
     Drag drag;
-    float chart_scroll = 0.0F;         // pixels
-    std::optional<int> chord_bar;      // whose chords are being typed
-    std::array<char, 128> typed{};     // chord, file name or filter
+    float chart_scroll = 0.0F;                         // pixels
+    std::optional<int> chord_bar;                      // whose chords are being typed
+    std::array<char, 128> typed{};                     // chord, file name or filter
     std::array<std::array<char, 64>, 4> bar_fields{};  // tempo, metre, key, form
-    int row = 0;                       // of the list that the overlay shows
-    int overlay_shown = -1;            // which overlay was drawn last, to begin it afresh
-    std::string binding;               // the command whose key is being chosen
+    int row = 0;                                       // of the list that the overlay shows
+    int overlay_shown = -1;  // which overlay was drawn last, to begin it afresh
+    std::string binding;     // the command whose key is being chosen
 
     std::vector<std::string> shortened;  // labels of this frame that did not fit; tests want none
 };

@@ -1,0 +1,209 @@
+// The table of commands.
+#include "ui/window/keymap.h"
+
+#include <algorithm>
+#include <array>
+
+#include "ui/window/state.h"
+
+namespace bentline::window {
+namespace {
+
+namespace in = intents;
+
+// A command whose intent does not depend on the state.
+template <class I, auto... values>
+Intent fixed(const State&) {
+    return I{values...};
+}
+Intent turn(const char* kind) {
+    return in::Turn{kind};
+}
+Intent later(double seconds, Edge edge) {
+    return in::MoveNote{edge, Seconds(seconds)};
+}
+
+// Moves of a note's ends, seconds: about the shortest change of time that can be heard in a phrase.
+constexpr double nudge = 0.01;
+
+constexpr std::array table{
+    Command{"play-stop", "play, or stop", "Listening", "space", fixed<in::PlayStop>},
+    Command{"slower", "slower, one step", "Listening", "-", fixed<in::StepSpeed, -1>},
+    Command{"faster", "faster, one step", "Listening", "=", fixed<in::StepSpeed, 1>},
+    Command{"focus-only", "hear only the focus, or all", "Listening", "o",
+            [](const State& s) -> Intent { return in::HearFocus{!s.play.focus_only}; }},
+    Command{"loop-note", "loop around the note", "Listening", "g",
+            [](const State& s) -> Intent {
+                const DraftNote* n = s.picked();
+                if (n == nullptr) return in::LoopOff{};
+                return in::LoopOver{n->note.onset - Seconds(0.25), n->note.offset + Seconds(0.25)};
+            }},
+    Command{"loop-bar", "loop this bar", "Listening", "l",
+            [](const State& s) -> Intent {
+                if (s.draft.bars) {
+                    const int bar = s.draft.bars->position_at(s.play.at).bar;
+                    return in::LoopBars{bar, bar};
+                }
+                return in::LoopOver{s.look.from, s.look.to};
+            }},
+    Command{"loop-off", "no loop", "Listening", "shift+l", fixed<in::LoopOff>},
+    Command{"loop-earlier", "loop a beat earlier", "Listening", "[",
+            fixed<in::MoveLoop, Edge::both, -1>},
+    Command{"loop-later", "loop a beat later", "Listening", "]",
+            fixed<in::MoveLoop, Edge::both, 1>},
+    Command{"loop-shorter", "loop ends a beat earlier", "Listening", "shift+[",
+            fixed<in::MoveLoop, Edge::end, -1>},
+    Command{"loop-longer", "loop ends a beat later", "Listening", "shift+]",
+            fixed<in::MoveLoop, Edge::end, 1>},
+    Command{"to-start", "to the start of the loop", "Listening", "home",
+            [](const State& s) -> Intent {
+                return in::GoTo{s.play.loop ? s.play.loop->from : Seconds(0)};
+            }},
+    Command{"bar-back", "a bar back", "Listening", "pageup",
+            [](const State& s) -> Intent {
+                if (!s.draft.bars) return in::GoTo{s.play.at - Seconds(2)};
+                const BarBeat p = s.draft.bars->position_at(s.play.at);
+                const int bar = p.beat.value() > 0.5 ? p.bar : p.bar - 1;
+                return in::GoTo{s.draft.bars->bar_span(bar).from};
+            }},
+    Command{"bar-on", "a bar on", "Listening", "pagedown",
+            [](const State& s) -> Intent {
+                if (!s.draft.bars) return in::GoTo{s.play.at + Seconds(2)};
+                return in::GoTo{
+                    s.draft.bars->bar_span(s.draft.bars->position_at(s.play.at).bar).to};
+            }},
+    Command{"closer", "look closer", "Listening", ".",
+            [](const State&) -> Intent { return in::Zoom{0.8}; }},
+    Command{"wider", "look wider", "Listening", ",",
+            [](const State&) -> Intent { return in::Zoom{1.25}; }},
+
+    Command{"ink-on", "ink it and go on", "Notes", "enter", fixed<in::InkOn>},
+    Command{"discard", "discard it and go on", "Notes", "backspace", fixed<in::Discard>},
+    Command{"pencil", "back to pencil", "Notes", "shift+enter", fixed<in::PencilAgain>},
+    Command{"next", "next note", "Notes", "right", fixed<in::PickStep, 1>},
+    Command{"previous", "previous note", "Notes", "left", fixed<in::PickStep, -1>},
+    Command{"pitch-up", "a semitone up", "Notes", "up", fixed<in::StepPitch, 1>},
+    Command{"pitch-down", "a semitone down", "Notes", "down", fixed<in::StepPitch, -1>},
+    Command{"octave-up", "an octave up", "Notes", "shift+up", fixed<in::StepPitch, 12>},
+    Command{"octave-down", "an octave down", "Notes", "shift+down", fixed<in::StepPitch, -12>},
+    Command{"start-earlier", "begins 10 ms earlier", "Notes", "shift+left",
+            [](const State&) { return later(-nudge, Edge::start); }},
+    Command{"start-later", "begins 10 ms later", "Notes", "shift+right",
+            [](const State&) { return later(nudge, Edge::start); }},
+    Command{"end-earlier", "ends 10 ms earlier", "Notes", "alt+left",
+            [](const State&) { return later(-nudge, Edge::end); }},
+    Command{"end-later", "ends 10 ms later", "Notes", "alt+right",
+            [](const State&) { return later(nudge, Edge::end); }},
+    Command{"add", "add a note at the play line", "Notes", "n", fixed<in::AddHere>},
+    Command{"split", "split it", "Notes", "x", fixed<in::SplitHere>},
+    Command{"join", "join it with the next", "Notes", "j", fixed<in::JoinNext>},
+    Command{"confident", "ink all confident notes …", "Notes", "i",
+            fixed<in::Show, Overlay::confident>},
+    Command{"ink-loop", "ink the bars of the loop", "Notes", "shift+i",
+            [](const State& s) -> Intent {
+                if (!s.draft.bars || !s.play.loop) return in::Show{Overlay::confident};
+                const int first = s.draft.bars->position_at(s.play.loop->from).bar;
+                const int last = s.draft.bars->position_at(s.play.loop->to - Seconds(0.001)).bar;
+                return in::InkBars{first, last};
+            }},
+
+    Command{"bend-more", "bend, a quarter tone more", "Inflections", "b", fixed<in::StepBend, 1>},
+    Command{"bend-less", "bend, a quarter tone less", "Inflections", "shift+b",
+            fixed<in::StepBend, -1>},
+    Command{"release", "bend let down, or not", "Inflections", "r", fixed<in::TurnRelease>},
+    Command{"prebend", "pre-bent, or not", "Inflections", "shift+r", fixed<in::TurnPrebend>},
+    Command{"slide-in", "slide in", "Inflections", "s",
+            [](const State&) { return turn("slide_in"); }},
+    Command{"slide-out", "slide out", "Inflections", "e",
+            [](const State&) { return turn("slide_out"); }},
+    Command{"slide-next", "slide to the next note", "Inflections", "d",
+            [](const State&) { return turn("slide_to_next"); }},
+    Command{"vibrato", "vibrato", "Inflections", "v", [](const State&) { return turn("vibrato"); }},
+    Command{"trill", "trill", "Inflections", "t", [](const State&) { return turn("trill"); }},
+    Command{"staccato", "staccato", "Inflections", "k",
+            [](const State&) { return turn("staccato"); }},
+    Command{"accent", "accent", "Inflections", "a", [](const State&) { return turn("accent"); }},
+
+    Command{"tap", "tap a beat", "Bars", "m",
+            [](const State& s) -> Intent { return in::Tap{s.play.at}; }},
+    Command{"bar-one", "bar 1 begins here", "Bars", "1",
+            [](const State& s) -> Intent { return in::BarOneAt{s.play.at}; }},
+    Command{"bars", "tempo, metre, key, form …", "Bars", "f", fixed<in::Show, Overlay::bars>},
+    Command{"repencil", "pencil the loop again", "Bars", "p", fixed<in::Repencil>},
+
+    Command{"open", "open …", "Sheet", "ctrl+o", fixed<in::Choose, Purpose::open>},
+    Command{"save", "save", "Sheet", "ctrl+s", fixed<in::Save>},
+    Command{"save-as", "save as …", "Sheet", "ctrl+shift+s", fixed<in::Choose, Purpose::save>},
+    Command{"hand-out", "hand out …", "Sheet", "h", fixed<in::Show, Overlay::hand_out>},
+    Command{"undo", "undo", "Sheet", "ctrl+z", fixed<in::Undo>},
+    Command{"redo", "redo", "Sheet", "ctrl+y", fixed<in::Redo>},
+    Command{"history", "what was done …", "Sheet", "u", fixed<in::Show, Overlay::history>},
+    Command{"keys", "the keys …", "Sheet", "f1", fixed<in::Show, Overlay::keys>},
+    Command{"paper", "light or dark paper", "Sheet", "f2",
+            [](const State& s) -> Intent { return in::SetPaper{!s.remembered.dark}; }},
+    Command{"larger", "everything larger", "Sheet", "ctrl+=",
+            [](const State& s) -> Intent { return in::SetScale{s.remembered.scale * 1.1}; }},
+    Command{"smaller", "everything smaller", "Sheet", "ctrl+-",
+            [](const State& s) -> Intent { return in::SetScale{s.remembered.scale / 1.1}; }},
+    Command{"leave", "leave", "Sheet", "ctrl+q", fixed<in::Leave>},
+};
+
+}  // namespace
+
+std::span<const Command> commands() {
+    return table;
+}
+
+const Command* find_command(std::string_view name) {
+    const auto* it = std::find_if(table.begin(), table.end(),
+                                  [name](const Command& c) { return c.name == name; });
+    return it == table.end() ? nullptr : it;
+}
+
+std::optional<Intent> intent_of(std::string_view stroke, const State& state) {
+    const auto& changes = state.remembered.keys;
+    if (const auto own = changes.find(std::string(stroke)); own != changes.end()) {
+        const Command* command = find_command(own->second);
+        return command == nullptr ? std::nullopt : std::optional(command->intent(state));
+    }
+    for (const Command& command : table) {
+        // A command that was moved to another stroke has left its first one.
+        if (command.stroke == stroke && stroke_of(command.name, changes) == stroke) {
+            return command.intent(state);
+        }
+    }
+    return std::nullopt;
+}
+
+std::string stroke_of(std::string_view command, const std::map<std::string, std::string>& changes) {
+    for (const auto& [stroke, name] : changes) {
+        if (name == command) return stroke;
+    }
+    const Command* found = find_command(command);
+    if (found == nullptr || changes.count(found->stroke) > 0) return "";
+    return found->stroke;
+}
+
+std::string stroke_words(std::string_view stroke) {
+    std::string words;
+    const auto take = [&](std::string_view prefix, const char* name) {
+        if (stroke.rfind(prefix, 0) != 0 || stroke.size() == prefix.size()) return;
+        words += name;
+        stroke.remove_prefix(prefix.size());
+    };
+    take("ctrl+", "Ctrl ");
+    take("alt+", "Alt ");
+    take("shift+", "Shift ");
+    if (stroke == "left") return words + "←";
+    if (stroke == "right") return words + "→";
+    if (stroke == "up") return words + "↑";
+    if (stroke == "down") return words + "↓";
+    if (stroke == "pageup") return words + "Page ↑";
+    if (stroke == "pagedown") return words + "Page ↓";
+    std::string key(stroke);
+    if (!key.empty() && key[0] >= 'a' && key[0] <= 'z')
+        key[0] = static_cast<char>(key[0] - 'a' + 'A');
+    return words + key;
+}
+
+}  // namespace bentline::window

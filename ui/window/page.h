@@ -1,0 +1,52 @@
+// What every part of the view is handed: the state, the pens, the places, and where intents go.
+#pragma once
+
+#include <vector>
+
+#include "ui/window/intent.h"
+#include "ui/window/kit.h"
+#include "ui/window/layout.h"
+#include "ui/window/scratch.h"
+#include "ui/window/state.h"
+
+namespace bentline::window {
+
+struct Page {
+    const State& s;
+    Scratch& scratch;
+    Kit kit;
+    Layout l;
+    std::vector<Intent>& out;
+
+    void ask(Intent intent) const { out.push_back(std::move(intent)); }
+    // The key that a command is bound to, as people write it: "Ctrl S". Empty: none.
+    std::string key_of(const char* command) const;
+};
+
+// One function a part; each draws inside its own box of the layout.
+void draw_heading(const Page& page);
+void draw_overview(const Page& page);
+void draw_margin(const Page& page);
+void draw_chart(const Page& page);
+void draw_bench(const Page& page);
+void draw_stage(const Page& page);
+void draw_slip(const Page& page);
+void draw_transport(const Page& page);
+void draw_overlay(const Page& page);
+
+// Parts of the bench.
+void draw_rows(const Page& page, const Axes& axes);
+void draw_counting(const Page& page, const Axes& axes);
+void draw_line(const Page& page, const Axes& axes);
+void draw_notes(const Page& page, const Axes& axes);
+void draw_signs(const Page& page, const Axes& axes, const DraftNote& note);
+void hold_grid(const Page& page, const Axes& axes);  // the mouse on the grid
+
+// Words for figures.
+std::string time_text(Seconds t);                   // "1:23.4"
+std::string place_text(const State& s, Seconds t);  // "bar 7:2" or "1:23.4"
+std::string signed_cents(Cents c);                  // "+4 c", "−12 c"
+std::string inflection_text(const State& s, const Note& note,
+                            const Inflection& i);  // "bend ½, 98 c"
+
+}  // namespace bentline::window

@@ -1,0 +1,91 @@
+// One frame: the keys, then the sheets, then what lies over them.
+#include "ui/window/view.h"
+
+#include "ui/window/keymap.h"
+#include "ui/window/page.h"
+
+namespace bentline::window {
+namespace {
+
+constexpr ImGuiWindowFlags bare =
+    ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove | ImGuiWindowFlags_NoSavedSettings |
+    ImGuiWindowFlags_NoBringToFrontOnFocus | ImGuiWindowFlags_NoNav | ImGuiWindowFlags_NoBackground;
+
+// Strokes go to the sheets only when nothing lies over them and no text is being typed.
+void take_strokes(const Page& page) {
+    if (page.s.overlay != Overlay::none || page.scratch.chord_bar) return;
+    for (const std::string& stroke : page.scratch.strokes) {
+        if (stroke == "escape") {
+            // One thing at a time: the sentence, the measure, the pick, the loop.
+            if (page.s.notice) {
+                page.ask(intents::Dismiss{});
+            } else if (page.s.measured) {
+                page.ask(intents::Measure{});
+            } else if (page.s.pick) {
+                page.ask(intents::PickNone{});
+            } else if (page.s.play.loop) {
+                page.ask(intents::LoopOff{});
+            }
+            continue;
+        }
+        if (stroke == "c" && page.s.draft.bars && page.scratch.strokes.size() == 1) {
+            page.scratch.chord_bar = page.s.draft.bars->position_at(page.s.play.at).bar;
+            page.scratch.typed.fill('\0');
+            continue;
+        }
+        if (const auto intent = intent_of(stroke, page.s)) page.ask(*intent);
+    }
+}
+
+}  // namespace
+
+std::string Page::key_of(const char* command) const {
+    return stroke_words(stroke_of(command, s.remembered.keys));
+}
+
+std::vector<Intent> draw(const State& state, Scratch& scratch) {
+    std::vector<Intent> asked;
+    scratch.shortened.clear();
+    const ImVec2 extent = ImGui::GetIO().DisplaySize;
+    ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, ImVec2(0, 0));
+    ImGui::PushStyleVar(ImGuiStyleVar_WindowBorderSize, 0.0F);
+    ImGui::SetNextWindowPos(ImVec2(0, 0));
+    ImGui::SetNextWindowSize(extent);
+    ImGui::Begin("desk", nullptr, bare);
+    const Palette& colours = palette(state.remembered.dark ? Paper::dark : Paper::light);
+    const Page page{state, scratch, Kit(ImGui::GetWindowDrawList(), colours, scratch),
+                    lay_out(extent.x, extent.y, scratch.scale), asked};
+    take_strokes(page);
+    page.kit.fill({0, 0, extent.x, extent.y}, colours.desk);
+    draw_heading(page);
+    draw_overview(page);
+    draw_margin(page);
+    if (page.l.chart.w() > 0) draw_chart(page);
+    draw_bench(page);
+    draw_stage(page);
+    draw_slip(page);
+    draw_transport(page);
+    if (scratch.drag.grip != Grip::none && !ImGui::IsMouseDown(ImGuiMouseButton_Left)) {
+        scratch.drag = Drag{};
+    }
+    ImGui::End();
+    if (state.overlay != Overlay::none) {
+        ImGui::SetNextWindowPos(ImVec2(0, 0));
+        ImGui::SetNextWindowSize(extent);
+        ImGui::SetNextWindowFocus();
+        ImGui::Begin("over the desk", nullptr, bare);
+        const Page over{state, scratch, Kit(ImGui::GetWindowDrawList(), colours, scratch), page.l,
+                        asked};
+        over.kit.fill({0, 0, extent.x, extent.y}, with_alpha(colours.desk, 190));
+        over.kit.area("shield", {0, 0, extent.x, extent.y});
+        ImGui::SetItemAllowOverlap();
+        draw_overlay(over);
+        ImGui::End();
+    }
+    scratch.overlay_shown = static_cast<int>(state.overlay);
+    ImGui::PopStyleVar(2);
+    scratch.strokes.clear();
+    return asked;
+}
+
+}  // namespace bentline::window

@@ -1,0 +1,289 @@
+// The chart: the chorus as a lead sheet, four bars a line, each with its pitch line and inked
+// share.
+#include <algorithm>
+#include <cmath>
+
+#include "ui/window/page.h"
+#include "ui/window/spelling.h"
+
+namespace bentline::window {
+namespace {
+
+constexpr int bars_a_line = 4;
+
+struct Chart {
+    Box box;       // where lines may lie
+    float margin;  // for section letters
+    float line_height;
+    int first_bar = 1, last_bar = 0;
+
+    int lines() const { return (last_bar - first_bar + bars_a_line) / bars_a_line; }
+    Box bar_box(int bar, float scroll) const {
+        const int index = bar - first_bar;
+        const float w = (box.w() - margin) / bars_a_line;
+        const float x = box.x0 + margin + static_cast<float>(index % bars_a_line) * w;
+        const float y = box.y0 + static_cast<float>(index / bars_a_line) * line_height - scroll;
+        return {x, y, x + w, y + line_height};
+    }
+};
+
+int last_bar_of(const State& s) {
+    int last = static_cast<int>(s.draft.chords.size());
+    for (const Section& section : s.draft.form)
+        last = std::max(last, section.first_bar + section.bars - 1);
+    if (!s.draft.notes.empty()) {
+        const Seconds end = s.draft.notes[s.draft.notes.size() - 1].note.offset;
+        last = std::max(last, s.draft.bars->position_at(end - Seconds(0.05)).bar);
+    }
+    if (last == 0) last = s.draft.bars->position_at(s.duration()).bar;
+    return std::clamp(last, 4, 512);
+}
+
+// The pitch line of one bar, small, between the lowest and highest key of the rows.
+void mini_line(const Page& page, const Box& box, SecondsRange bar) {
+    const State& s = page.s;
+    const Kit& k = page.kit;
+    if (!s.heard.line) {
+        // Without the recording: the notes themselves.
+        const Range<std::size_t> notes = s.draft.notes.within(bar);
+        for (std::size_t i = notes.from; i < notes.to; ++i) {
+            const Note& n = s.draft.notes[i].note;
+            const double scale = box.w() / (bar.to - bar.from).value();
+            const float x0 = box.x0 + static_cast<float>((n.onset - bar.from).value() * scale);
+            const float x1 = std::min(
+                box.x1, box.x0 + static_cast<float>((n.offset - bar.from).value() * scale));
+            const float y = box.y1 - box.h() * static_cast<float>(n.key.value() - s.rows.from) /
+                                         static_cast<float>(std::max(1, s.rows.to - s.rows.from));
+            k.line(x0, y, x1, y, k.c.ink, 2);
+        }
+        return;
+    }
+    const PitchCurve& line = *s.heard.line;
+    const double points = (bar.to - bar.from) / line.hop;
+    const double first = (bar.from - line.start) / line.hop;
+    const int steps = std::clamp(static_cast<int>(points), 2, 48);
+    std::optional<ImVec2> before;
+    for (int i = 0; i <= steps; ++i) {
+        const double index = first + points * i / steps;
+        if (index < 0 || index >= static_cast<double>(line.points.size())) continue;
+        const PitchPoint& p = line.points[static_cast<std::size_t>(index)];
+        if (!p.f0) {
+            before.reset();
+            continue;
+        }
+        const double key = pitch_of(*p.f0, line.tuning).value();
+        const float y = box.y1 - box.h() * static_cast<float>((key - s.rows.from) /
+                                                              std::max(1, s.rows.to - s.rows.from));
+        const ImVec2 now(box.x0 + box.w() * static_cast<float>(i) / static_cast<float>(steps),
+                         std::clamp(y, box.y0, box.y1));
+        if (before) k.line(before->x, before->y, now.x, now.y, k.c.ink, 1.3F);
+        before = now;
+    }
+}
+
+// How much of the bar is inked: solid for inked, dashed for pencilled, nothing where there are
+// none.
+void inked_share(const Page& page, const Box& box, SecondsRange bar) {
+    const Range<std::size_t> notes = page.s.draft.notes.within(bar);
+    const std::size_t all = notes.to - notes.from;
+    if (all == 0) return;
+    std::size_t inked = 0;
+    for (std::size_t i = notes.from; i < notes.to; ++i)
+        inked += page.s.draft.notes[i].inked() ? 1 : 0;
+    const float x = box.x0 + box.w() * static_cast<float>(inked) / static_cast<float>(all);
+    const Kit& k = page.kit;
+    if (inked > 0) k.fill({box.x0, box.y0, x, box.y0 + k.pt(3.5F)}, k.c.ink);
+    if (inked < all)
+        k.dashed(x + k.pt(2), box.y0 + k.pt(1.75F), box.x1, box.y0 + k.pt(1.75F), k.c.pencil, 1.2F,
+                 3);
+}
+
+void chord_field(const Page& page, const Box& box, int bar) {
+    const Kit& k = page.kit;
+    k.fill(box, k.c.shade);
+    ImGui::SetCursorScreenPos(at(box.x0, box.y0));
+    ImGui::PushItemWidth(box.w());
+    ImGui::PushStyleColor(ImGuiCol_FrameBg, k.c.shade);
+    ImGui::PushStyleColor(ImGuiCol_Text, k.c.ink);
+    ImGui::PushStyleColor(ImGuiCol_TextSelectedBg, with_alpha(k.c.span, 90));
+    ImGui::PushFont(k.f.text);
+    ImGui::SetKeyboardFocusHere();
+    const bool entered =
+        ImGui::InputText("##chord", page.scratch.typed.data(), page.scratch.typed.size(),
+                         ImGuiInputTextFlags_EnterReturnsTrue);
+    ImGui::PopFont();
+    ImGui::PopStyleColor(3);
+    ImGui::PopItemWidth();
+    bool left = false;
+    for (const std::string& stroke : page.scratch.strokes)
+        left = left || stroke == "escape";
+    if (entered) page.ask(intents::SetChord{bar, 1, page.scratch.typed.data()});
+    if (entered || left) page.scratch.chord_bar.reset();
+}
+
+void draw_bar(const Page& page, const Chart& chart, int bar) {
+    const Kit& k = page.kit;
+    const State& s = page.s;
+    const Box b = chart.bar_box(bar, page.scratch.chart_scroll);
+    const SecondsRange span = s.draft.bars->bar_span(bar);
+    const Box field{b.x0 + k.pt(5), b.y0 + k.pt(3), b.x1 - k.pt(3), b.y0 + k.pt(23)};
+    const auto index = static_cast<std::size_t>(bar - 1);
+    if (page.scratch.chord_bar == bar) {
+        chord_field(page, field, bar);
+    } else if (bar >= 1 && index < s.draft.chords.size()) {
+        const std::string chord = with_signs(s.draft.chords[index]);
+        ImFont* font = k.size(k.f.chord, chord).x <= field.w()  ? k.f.chord
+                       : k.size(k.f.text, chord).x <= field.w() ? k.f.text
+                                                                : k.f.small;
+        k.text_in(font, field, Align::left, k.c.ink, chord);
+    }
+    const Box drawing{b.x0 + k.pt(4), b.y0 + k.pt(25), b.x1 - k.pt(4), b.y1 - k.pt(13)};
+    mini_line(page, drawing, span);
+    inked_share(page, {b.x0 + k.pt(4), b.y1 - k.pt(9), b.x1 - k.pt(4), b.y1 - k.pt(5)}, span);
+    const int place = (bar - chart.first_bar) % bars_a_line;
+    const float top = b.y0 + k.pt(24), low = b.y1 - k.pt(11);
+    if (place == 0) k.line(b.x0, top, b.x0, low, k.c.ink, 1);
+    const bool last = bar == chart.last_bar;
+    k.line(b.x1 - (last ? k.pt(4) : 0), top, b.x1 - (last ? k.pt(4) : 0), low, k.c.ink, 1);
+    if (last) k.fill({b.x1 - k.pt(2), top, b.x1 + k.pt(1), low}, k.c.ink);
+    if (place == 0) {
+        k.text_in(k.f.small, {chart.box.x0, top + k.pt(10), b.x0 - k.pt(5), top + k.pt(26)},
+                  Align::right, k.c.soft, std::to_string(bar));
+    }
+    for (const Section& section : s.draft.form) {
+        if (section.first_bar == bar && place == 0) {
+            const Box letter{chart.box.x0, b.y0 + k.pt(2), b.x0 - k.pt(6), b.y0 + k.pt(26)};
+            k.frame({letter.x1 - k.pt(22), letter.y0, letter.x1, letter.y1}, k.c.ink, 1.2F);
+            k.text_in(k.f.chord, {letter.x1 - k.pt(22), letter.y0, letter.x1, letter.y1},
+                      Align::centre, k.c.ink, section.letter);
+        }
+    }
+    if (span.contains(s.play.at)) {
+        const double share = (s.play.at - span.from) / (span.to - span.from);
+        const float x = b.x0 + static_cast<float>(share) * b.w();
+        k.line(x, top - k.pt(4), x, low, k.c.here, 1.5F);
+        k.flag(x, top - k.pt(4), k.c.here);
+    }
+}
+
+void draw_loop(const Page& page, const Chart& chart, int first, int last) {
+    const Kit& k = page.kit;
+    for (int bar = std::max(first, chart.first_bar); bar <= std::min(last, chart.last_bar); ++bar) {
+        const Box b = chart.bar_box(bar, page.scratch.chart_scroll);
+        k.fill({b.x0, b.y0, b.x1, b.y0 + k.pt(3)}, k.c.span);
+        if (bar == first) k.fill({b.x0, b.y0, b.x0 + k.pt(2), b.y0 + k.pt(12)}, k.c.span);
+        if (bar == last) k.fill({b.x1 - k.pt(2), b.y0, b.x1, b.y0 + k.pt(12)}, k.c.span);
+    }
+}
+
+void hold_chart(const Page& page, const Chart& chart) {
+    const Kit::Touch touch = page.kit.area("chart", chart.box);
+    ImGui::SetItemAllowOverlap();
+    const ImVec2 mouse = ImGui::GetIO().MousePos;
+    int under = 0;
+    for (int bar = chart.first_bar; bar <= chart.last_bar; ++bar) {
+        if (chart.bar_box(bar, page.scratch.chart_scroll).holds(mouse.x, mouse.y)) under = bar;
+    }
+    Drag& drag = page.scratch.drag;
+    if (touch.hovered) {
+        const float most =
+            std::max(0.0F, static_cast<float>(chart.lines()) * chart.line_height - chart.box.h());
+        page.scratch.chart_scroll = std::clamp(
+            page.scratch.chart_scroll - ImGui::GetIO().MouseWheel * chart.line_height * 0.5F, 0.0F,
+            most);
+    }
+    if (touch.twice && under > 0) {
+        page.scratch.chord_bar = under;
+        const auto i = static_cast<std::size_t>(under - 1);
+        const std::string old = i < page.s.draft.chords.size() ? page.s.draft.chords[i] : "";
+        page.scratch.typed.fill('\0');
+        old.copy(page.scratch.typed.data(), page.scratch.typed.size() - 1);
+    } else if (touch.pressed && under != 0) {
+        drag = {Grip::loop,
+                Seconds(0),
+                Seconds(0),
+                static_cast<double>(under),
+                static_cast<double>(under),
+                {},
+                2};
+    }
+    if (drag.grip != Grip::loop || drag.owner != 2) return;
+    if (under != 0) drag.value = under;
+    const int first = static_cast<int>(std::min(drag.value, drag.value_from));
+    const int last = static_cast<int>(std::max(drag.value, drag.value_from));
+    if (first != last) draw_loop(page, chart, first, last);
+    if (touch.released) {
+        if (first != last) {
+            page.ask(intents::LoopBars{first, last});
+        } else {
+            page.ask(intents::GoTo{page.s.draft.bars->bar_span(first).from});
+        }
+        drag = Drag{};
+    }
+}
+
+// What to do while there are no bars.
+void without_bars(const Page& page, const Box& b) {
+    const Kit& k = page.kit;
+    const Box text{b.x0 + k.pt(24), b.y0 + k.pt(56), b.x1 - k.pt(24), b.y1};
+    k.text(k.f.title, text.x0, b.y0 + k.pt(18), k.c.ink, "Chart");
+    float y = text.y0;
+    const auto say = [&](const std::string& sentence) {
+        y = k.paragraph(k.f.text, {text.x0, y, text.x1, text.y1}, k.c.soft, sentence) + k.pt(8);
+    };
+    if (!page.s.open) {
+        say("A recording becomes a lead sheet here: bars, chords and, in every bar, the line of "
+            "the solo.");
+        say("The sound starts quiet, to spare your ears. Turn it up slowly, and take a rest now "
+            "and then.");
+        say("A solo and a recording have owners: check the rights before you hand out copies.");
+        return;
+    }
+    say("There are no bars yet. Three ways to place them:");
+    say("1.  Play, and press " + page.key_of("tap") + " on every beat for two bars or more.");
+    say("2.  Stop on the first beat of bar 1 and press " + page.key_of("bar-one") + ".");
+    say("3.  Press " + page.key_of("bars") + " and write tempo, metre, key and form.");
+    say("The notes stay where they are: bars only count them.");
+}
+
+}  // namespace
+
+void draw_chart(const Page& page) {
+    const Kit& k = page.kit;
+    const Box& b = page.l.chart;
+    k.sheet(b);
+    if (!page.s.open || !page.s.draft.bars) {
+        without_bars(page, b);
+        return;
+    }
+    const State& s = page.s;
+    std::string facts = to_text(s.draft.bars->metre());
+    if (s.draft.key) facts = with_signs(to_text(*s.draft.key)) + "  ·  " + facts;
+    facts += "  ·  " + std::to_string(std::lround(s.draft.bars->tempo_at(Beats(0)).value())) +
+             " beats a minute";
+    if (!s.draft.form.empty()) facts += "  ·  " + to_text(s.draft.form);
+    k.text_in(k.f.small, {b.x0 + k.pt(14), b.y0 + k.pt(5), b.x1 - k.pt(12), b.y0 + k.pt(25)},
+              Align::left, k.c.soft, facts);
+    Chart chart{
+        {b.x0 + k.pt(6), b.y0 + k.pt(28), b.x1 - k.pt(12), b.y1 - k.pt(4)}, k.pt(36), 0, 1, 0};
+    chart.first_bar = s.draft.bars->pickup() > 0 ? 0 : 1;
+    chart.last_bar = last_bar_of(s);
+    chart.line_height =
+        std::clamp(chart.box.h() / static_cast<float>(chart.lines()), k.pt(58), k.pt(86));
+    k.list().PushClipRect(at(chart.box.x0, chart.box.y0), at(chart.box.x1 + k.pt(3), chart.box.y1),
+                          true);
+    hold_chart(page, chart);
+    for (int bar = chart.first_bar; bar <= chart.last_bar; ++bar) {
+        const Box bar_box = chart.bar_box(bar, page.scratch.chart_scroll);
+        if (bar_box.y1 < chart.box.y0 || bar_box.y0 > chart.box.y1) continue;
+        draw_bar(page, chart, bar);
+    }
+    if (s.play.loop && page.scratch.drag.grip != Grip::loop) {
+        const int first = s.draft.bars->position_at(s.play.loop->from + Seconds(0.02)).bar;
+        const int last = s.draft.bars->position_at(s.play.loop->to - Seconds(0.02)).bar;
+        draw_loop(page, chart, first, last);
+    }
+    k.list().PopClipRect();
+}
+
+}  // namespace bentline::window

@@ -1,0 +1,282 @@
+// Notes on the grid, their inflections in the signs of engraving, and the mouse on them.
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstdio>
+
+#include "ui/window/page.h"
+#include "ui/window/spelling.h"
+
+namespace bentline::window {
+namespace {
+
+struct Shown {
+    SecondsRange span;
+    int key;
+};
+
+// Where a note is shown: while it is dragged, where it would come to lie.
+Shown shown(const Page& page, const DraftNote& note) {
+    Shown at_rest{{note.note.onset, note.note.offset}, note.note.key.value()};
+    const Drag& drag = page.scratch.drag;
+    if (drag.note != note.id) return at_rest;
+    const Seconds by = drag.now - drag.from;
+    if (drag.grip == Grip::note_from)
+        at_rest.span.from = std::min(at_rest.span.from + by, at_rest.span.to - shortest_note);
+    if (drag.grip == Grip::note_to)
+        at_rest.span.to = std::max(at_rest.span.to + by, at_rest.span.from + shortest_note);
+    if (drag.grip == Grip::note) {
+        at_rest.span = {at_rest.span.from + by, at_rest.span.to + by};
+        at_rest.key += static_cast<int>(std::lround(drag.value - drag.value_from));
+    }
+    return at_rest;
+}
+
+Box box_of(const Axes& axes, const Shown& note) {
+    const float mid = axes.y(Pitch(static_cast<double>(note.key))),
+                half = axes.row_height() * 0.46F;
+    return {axes.x(note.span.from), mid - half, axes.x(note.span.to), mid + half};
+}
+
+std::string figures(const char* form, double a, double b = 0) {
+    std::array<char, 48> text{};
+    const int n = std::snprintf(text.data(), text.size(), form, a, b);
+    return {text.data(), static_cast<std::size_t>(std::max(0, n))};
+}
+
+// One sign after the other above or below a note.
+struct Signs {
+    const Page& page;
+    const Axes& axes;
+    const Note& note;
+    Box box;
+    float above;  // y of the next free place
+    bool figures_fit;
+
+    const Kit& k() const { return page.kit; }
+    float y(double key) const { return axes.y(Pitch(key)); }
+    float key_y() const { return box.mid_y(); }
+
+    void label(float x, float at_y, const std::string& text, Colour colour) const {
+        k().text(k().f.small, x, at_y, colour, text);
+    }
+    void operator()(const SlideIn& slide) const {
+        const double from = slide.from ? slide.from->value() : note.key.value() - 1.5;
+        const Seconds start = slide.span ? slide.span->from : note.onset;
+        const Seconds end = slide.span ? slide.span->to : note.onset + Seconds(0.06);
+        const float x1 = std::max(axes.x(end), axes.x(start) + k().pt(8));
+        k().line(x1 - std::max(k().pt(8), axes.x(end) - axes.x(start)), y(from), x1, key_y(),
+                 k().c.span, 2.2F);
+    }
+    void operator()(const SlideOut& slide) const {
+        const double to = slide.to ? slide.to->value() : note.key.value() - 2.0;
+        const float x0 = slide.span ? axes.x(slide.span->from) : box.x1;
+        const float x1 = slide.span ? axes.x(slide.span->to) : box.x1 + k().pt(12);
+        k().line(x0, key_y(), std::max(x1, x0 + k().pt(8)), y(to), k().c.span, 2.2F);
+    }
+    void operator()(const SlideToNext&) const {
+        const NoteList& notes = page.s.draft.notes;
+        const Range<std::size_t> after =
+            notes.within({note.onset + Seconds(1e-6), note.onset + Seconds(20)});
+        if (after.empty()) return;
+        const Note& next = notes[after.from].note;
+        k().line(box.x1 - std::min(box.w() * 0.3F, k().pt(10)), key_y(),
+                 axes.x(next.onset) + k().pt(3), y(next.key.value()), k().c.span, 2.2F);
+    }
+    void operator()(const Bend& bend) {
+        const double top = note.key.value() + bend.size.value() / 100.0;
+        const float x1 =
+            bend.peak ? std::max(axes.x(*bend.peak), box.x0 + k().pt(6)) : box.x0 + box.w() * 0.5F;
+        const float high = std::min(y(top) - k().pt(3), box.y0 - k().pt(10));
+        if (bend.prebend) {
+            k().arrow(box.x0 + k().pt(2), key_y(), box.x0 + k().pt(2), high, k().c.here);
+        } else {
+            const float x0 = bend.start ? axes.x(*bend.start) : box.x0;
+            k().bend_arrow(std::min(x0, x1 - k().pt(5)), key_y(), x1, high, k().c.here);
+        }
+        const float text_x = bend.prebend ? box.x0 + k().pt(8) : x1 + k().pt(5);
+        const std::string size = bend_fraction(bend.size);
+        k().text(k().f.strong, text_x, high - k().pt(8), k().c.here, size);
+        if (figures_fit) {
+            label(text_x + k().size(k().f.strong, size).x + k().pt(4), high - k().pt(6),
+                  figures("%.0f c", bend.size.value()), k().c.soft);
+        }
+        if (bend.release) {
+            const float down0 =
+                bend.release_span ? axes.x(bend.release_span->from) : box.x0 + box.w() * 0.7F;
+            const float down1 = bend.release_span ? axes.x(bend.release_span->to) : box.x1;
+            k().bend_arrow(down0, high + k().pt(2), std::max(down1, down0 + k().pt(6)), key_y(),
+                           k().c.here);
+        }
+        above = std::min(above, high - k().pt(12));
+    }
+    void operator()(const Vibrato& v) {
+        const float x0 = v.span ? axes.x(v.span->from) : box.x0,
+                    x1 = v.span ? axes.x(v.span->to) : box.x1;
+        k().wave(x0, std::max(x1, x0 + k().pt(14)), above - k().pt(3), k().pt(5), k().c.span);
+        above -= k().pt(7);
+        if (figures_fit) {
+            label(x0, above - k().pt(15),
+                  figures("%.1f Hz ±%.0f c", v.rate.value(), v.depth.value()), k().c.soft);
+            above -= k().pt(15);
+        }
+    }
+    void operator()(const Trill& trill) {
+        label(box.x0, above - k().pt(14), "tr", k().c.span);
+        k().wave(box.x0 + k().pt(14), std::max(box.x1, box.x0 + k().pt(26)), above - k().pt(6),
+                 k().pt(4), k().c.span);
+        if (figures_fit) {
+            label(std::max(box.x1, box.x0 + k().pt(26)) + k().pt(3), above - k().pt(14),
+                  spelled(MidiKey(note.key.value() + trill.semitones), page.s.draft.key),
+                  k().c.soft);
+        }
+        above -= k().pt(14);
+    }
+    void operator()(const Staccato&) {
+        k().list().AddCircleFilled(at(box.mid_x(), box.y1 + k().pt(5)), k().pt(2.2F), k().c.ink,
+                                   12);
+    }
+    void operator()(const Accent&) {
+        const float x = std::max(box.x0, box.mid_x() - k().pt(6)), low = box.y1 + k().pt(9);
+        k().line(x, low - k().pt(4), x + k().pt(11), low, k().c.ink, 1.6F);
+        k().line(x, low + k().pt(4), x + k().pt(11), low, k().c.ink, 1.6F);
+    }
+};
+
+}  // namespace
+
+void draw_notes(const Page& page, const Axes& axes) {
+    const Kit& k = page.kit;
+    const State& s = page.s;
+    const bool preview = s.overlay == Overlay::confident;
+    const Range<std::size_t> seen = s.draft.notes.within({s.look.from - Seconds(20), s.look.to});
+    for (std::size_t i = seen.from; i < seen.to; ++i) {
+        const DraftNote& note = s.draft.notes[i];
+        if (note.note.offset < s.look.from) continue;
+        const Shown at_now = shown(page, note);
+        Box b = box_of(axes, at_now);
+        b.x1 = std::max(b.x1, b.x0 + k.pt(2));
+        const bool picked = s.pick == note.id;
+        const bool would =
+            preview && !note.inked() && note.note.confidence.value_or(0) >= s.threshold;
+        if (note.inked() || would) {
+            k.fill(b, with_alpha(k.c.ink, 46));
+            k.frame(b, k.c.ink, 1.6F);
+            k.fill({b.x0, b.y0, std::min(b.x0 + k.pt(3), b.x1), b.y1}, k.c.ink);
+        } else {
+            k.fill(b, with_alpha(k.c.paper, 150));
+            if (b.w() > k.pt(10)) {
+                k.dashed_frame(b, k.c.pencil, 1.3F);
+            } else {
+                k.frame(b, k.c.pencil, 1);
+            }
+        }
+        if (picked) {
+            // Corners around it: the pick is told by shape, not only by colour.
+            const Box o = b.inset(-k.pt(4), -k.pt(4));
+            const float c = std::min(k.pt(7), o.w() / 3);
+            for (const float y : {o.y0, o.y1}) {
+                const float v = y == o.y0 ? k.pt(6) : -k.pt(6);
+                k.line(o.x0, y, o.x0 + c, y, k.c.here, 2);
+                k.line(o.x1 - c, y, o.x1, y, k.c.here, 2);
+                k.line(o.x0, y, o.x0, y + v, k.c.here, 2);
+                k.line(o.x1, y, o.x1, y + v, k.c.here, 2);
+            }
+        }
+    }
+}
+
+void draw_signs(const Page& page, const Axes& axes, const DraftNote& note) {
+    if (note.note.inflections.empty()) return;
+    const Box b = box_of(axes, shown(page, note));
+    const float room = axes.pixels_a_second();
+    Signs signs{page, axes, note.note, b, b.y0 - page.kit.pt(3), room > page.kit.pt(70)};
+    for (const Inflection& i : note.note.inflections)
+        std::visit(signs, i.what);
+}
+
+void hold_grid(const Page& page, const Axes& axes) {
+    const Kit& k = page.kit;
+    const State& s = page.s;
+    const Kit::Touch touch = k.area("grid", axes.box);
+    const ImGuiIO& io = ImGui::GetIO();
+    Drag& drag = page.scratch.drag;
+    if (touch.hovered && io.MouseWheel != 0.0F && !io.KeyShift) {
+        page.ask(intents::Zoom{io.MouseWheel > 0 ? 0.85 : 1.0 / 0.85});
+    } else if (touch.hovered && (io.MouseWheel != 0.0F || io.MouseWheelH != 0.0F)) {
+        const Seconds by = (s.look.to - s.look.from) *
+                           static_cast<double>(-0.1F * (io.MouseWheel + io.MouseWheelH));
+        page.ask(intents::ShowSpan{s.look.from + by, s.look.to + by});
+    }
+    if (!s.open) return;
+    const Seconds here = axes.time(io.MousePos.x);
+    const double pitch = axes.pitch(io.MousePos.y).value();
+    const DraftNote* under = nullptr;
+    Box under_box;
+    const Range<std::size_t> near = s.draft.notes.within({here - Seconds(20), here + Seconds(0.2)});
+    for (std::size_t i = near.from; i < near.to; ++i) {
+        const Box b = box_of(axes, shown(page, s.draft.notes[i]));
+        if (b.inset(-k.pt(3), -k.pt(2)).holds(io.MousePos.x, io.MousePos.y)) {
+            under = &s.draft.notes[i];
+            under_box = b;
+        }
+    }
+    const float edge = std::min(k.pt(5), under_box.w() / 4);
+    if (touch.hovered && under != nullptr && drag.grip == Grip::none) {
+        const bool at_edge =
+            io.MousePos.x < under_box.x0 + edge || io.MousePos.x > under_box.x1 - edge;
+        ImGui::SetMouseCursor(at_edge ? ImGuiMouseCursor_ResizeEW : ImGuiMouseCursor_Hand);
+    }
+    if (touch.twice && under == nullptr) {
+        const Seconds length =
+            s.draft.bars ? beat_length(s.draft.bars->tempo_at(s.draft.bars->beats_at(here))) * 0.5
+                         : Seconds(0.2);
+        page.ask(intents::AddNote{here, here + length, static_cast<int>(std::lround(pitch))});
+        drag = Drag{};
+        return;
+    }
+    if (touch.pressed && under != nullptr) {
+        page.ask(intents::Pick{under->id.value});
+        const Grip grip = io.MousePos.x < under_box.x0 + edge   ? Grip::note_from
+                          : io.MousePos.x > under_box.x1 - edge ? Grip::note_to
+                                                                : Grip::note;
+        drag = {grip, here, here, pitch, pitch, under->id, 0};
+    } else if (touch.pressed) {
+        drag = {io.KeyAlt ? Grip::new_note : Grip::measure, here, here, pitch, pitch, {}, 0};
+    }
+    if (!touch.held && !touch.released) return;
+    drag.now = here;
+    drag.value = pitch;
+    const SecondsRange span{std::min(drag.from, here), std::max(drag.from, here)};
+    const bool far = std::abs(axes.x(here) - axes.x(drag.from)) > k.pt(3);
+    const int steps = static_cast<int>(std::lround(drag.value - drag.value_from));
+    if (touch.held && far && drag.grip == Grip::measure) {
+        k.fill({axes.x(span.from), axes.box.y0, axes.x(span.to), axes.box.y1},
+               with_alpha(k.c.here, 22));
+    }
+    if (touch.held && far && drag.grip == Grip::new_note) {
+        k.frame(box_of(axes, {span, static_cast<int>(std::lround(drag.value_from))}), k.c.here,
+                1.5F);
+    }
+    if (!touch.released) return;
+    const DraftNote* held = s.draft.notes.find(drag.note);
+    if (drag.grip == Grip::measure && far) {
+        page.ask(intents::Measure{span.from, span.to});
+    } else if (drag.grip == Grip::measure) {
+        page.ask(intents::GoTo{here});
+        if (s.pick) page.ask(intents::PickNone{});
+    } else if (drag.grip == Grip::new_note && far) {
+        page.ask(
+            intents::AddNote{span.from, span.to, static_cast<int>(std::lround(drag.value_from))});
+    } else if (held != nullptr && (far || steps != 0)) {
+        const Shown end = shown(page, *held);
+        if (drag.grip == Grip::note && steps != 0) page.ask(intents::StepPitch{steps});
+        if (drag.grip == Grip::note && far)
+            page.ask(intents::MoveNote{Edge::both, drag.now - drag.from});
+        if (drag.grip != Grip::note && far)
+            page.ask(intents::PlaceNote{end.span.from, end.span.to});
+    }
+    drag = Drag{};
+}
+
+}  // namespace bentline::window

@@ -1,0 +1,186 @@
+// The slip under the bench: everything measured about the picked note, and why; or about a span.
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstdio>
+
+#include "ui/window/page.h"
+#include "ui/window/spelling.h"
+
+namespace bentline::window {
+namespace {
+
+template <class... Values>
+std::string printed(const char* form, Values... values) {
+    std::array<char, 160> text{};
+    const int n = std::snprintf(text.data(), text.size(), form, values...);
+    return {text.data(), static_cast<std::size_t>(std::max(0, n))};
+}
+
+void state_mark(const Kit& k, const Box& box, bool inked) {
+    if (inked) {
+        k.fill(box, with_alpha(k.c.ink, 46));
+        k.frame(box, k.c.ink, 1.6F);
+        k.fill({box.x0, box.y0, box.x0 + k.pt(3), box.y1}, k.c.ink);
+    } else {
+        k.dashed_frame(box, k.c.pencil, 1.3F);
+    }
+}
+
+void note_figures(const Page& page, const Box& b, const DraftNote& note) {
+    const Kit& k = page.kit;
+    const State& s = page.s;
+    const std::string name = spelled_with_octave(note.note.key, s.draft.key);
+    k.text(k.f.title, b.x0, b.y0 + k.pt(2), k.c.ink, name);
+    const Box mark{b.x0, b.y0 + k.pt(36), b.x0 + k.pt(26), b.y0 + k.pt(46)};
+    state_mark(k, mark, note.inked());
+    k.text(k.f.text, mark.x1 + k.pt(7), b.y0 + k.pt(33), k.c.ink,
+           note.inked() ? "inked" : "pencilled");
+    std::string sure;
+    if (note.note.confidence) sure = printed("estimate, %.0f %% sure", *note.note.confidence * 100);
+    k.text_in(k.f.small, {b.x0, b.y0 + k.pt(56), b.x1, b.y0 + k.pt(74)}, Align::left, k.c.soft,
+              sure);
+    std::string figures;
+    if (note.note.cents) figures += signed_cents(*note.note.cents);
+    if (note.note.level)
+        figures += (figures.empty() ? "" : ",  ") + printed("%.0f dB", note.note.level->value());
+    k.text_in(k.f.small, {b.x0, b.y0 + k.pt(74), b.x1, b.y0 + k.pt(92)}, Align::left, k.c.soft,
+              figures);
+}
+
+void note_words(const Page& page, const Box& b, const DraftNote& note) {
+    const Kit& k = page.kit;
+    const State& s = page.s;
+    const auto row = [&](int i) {
+        return Box{b.x0, b.y0 + k.pt(18.5F * static_cast<float>(i)), b.x1,
+                   b.y0 + k.pt(18.5F * static_cast<float>(i) + 18)};
+    };
+    const double length = (note.note.offset - note.note.onset).value();
+    std::string first = place_text(s, note.note.onset) +
+                        printed(",  %.3f s,  %.0f ms long", note.note.onset.value(), length * 1000);
+    k.text_in(k.f.text, row(0), Align::left, k.c.ink, first);
+    int line = 1;
+    const auto& all = note.note.inflections;
+    for (std::size_t i = 0; i < all.size() && line < 5; ++i) {
+        if (line == 4 && i + 1 < all.size()) {
+            k.text_in(k.f.text, row(line++), Align::left, k.c.soft,
+                      "and " + std::to_string(all.size() - i) + " more");
+            break;
+        }
+        std::string words = inflection_text(s, note.note, all[i]);
+        if (all[i].confidence) words += printed("  (%.0f %%)", *all[i].confidence * 100);
+        const float w = std::min(k.size(k.f.text, words).x + 1, b.w());
+        Box r = row(line++);
+        k.text_in(k.f.text, {r.x0, r.y0, r.x0 + w, r.y1}, Align::left, k.c.ink, words);
+        r.x0 += w + k.pt(10);
+        // The reason where there is room for all of it; half a reason is none.
+        if (k.size(k.f.small, all[i].reason).x < r.w())
+            k.text_in(k.f.small, r, Align::left, k.c.soft, all[i].reason);
+    }
+    if (line < 5 && k.size(k.f.small, note.note.reason).x < b.w()) {
+        k.text_in(k.f.small, row(line), Align::left, k.c.soft, note.note.reason);
+    }
+}
+
+void note_handles(const Page& page, const Box& b) {
+    const Kit& k = page.kit;
+    struct Handle {
+        const char* label;
+        const char* command;
+        Intent intent;
+    };
+    const Handle handles[] = {
+        {"Ink", "ink-on", intents::InkOn{}},
+        {"Discard", "discard", intents::Discard{}},
+        {"Bend", "bend-more", intents::StepBend{1}},
+        {"Vibrato", "vibrato", intents::Turn{"vibrato"}},
+        {"Slide in", "slide-in", intents::Turn{"slide_in"}},
+        {"Slide on", "slide-next", intents::Turn{"slide_to_next"}},
+        {"Split", "split", intents::SplitHere{}},
+        {"Join", "join", intents::JoinNext{}},
+    };
+    const float w = b.w() / 2, h = k.pt(23);
+    int i = 0;
+    for (const Handle& handle : handles) {
+        const float x = b.x0 + static_cast<float>(i % 2) * w,
+                    y = b.y0 + static_cast<float>(i / 2) * h;
+        if (k.word(handle.command, {x, y, x + w - k.pt(4), y + h - k.pt(1)}, handle.label,
+                   page.key_of(handle.command))) {
+            page.ask(handle.intent);
+        }
+        ++i;
+    }
+}
+
+void measured_words(const Page& page, const Box& b, const Measured& m) {
+    const Kit& k = page.kit;
+    k.text(k.f.title, b.x0, b.y0 + k.pt(2), k.c.ink, "Measured");
+    const double length = (m.span.to - m.span.from).value();
+    std::string first = place_text(page.s, m.span.from) + printed(",  %.0f ms", length * 1000);
+    if (m.first && m.last) {
+        const auto named = [&](Pitch p) {
+            const MidiKey key = nearest_key(p);
+            return spelled_with_octave(key, page.s.draft.key) + " " + signed_cents(p - Pitch(key));
+        };
+        first += ",  from " + named(*m.first) + " to " + named(*m.last);
+    }
+    k.text_in(k.f.text, {b.x0, b.y0 + k.pt(34), b.x1, b.y0 + k.pt(52)}, Align::left, k.c.ink,
+              first);
+    std::string second = "There is no line to measure here";
+    if (m.moved) {
+        second =
+            "moves by " + signed_cents(*m.moved) + printed(",  spans %.0f c", m.spread->value());
+        if (m.vibrato_rate) {
+            second += printed(",  swings at %.1f Hz by ±%.0f c", m.vibrato_rate->value(),
+                              m.vibrato_depth->value());
+        }
+    }
+    k.text_in(k.f.text, {b.x0, b.y0 + k.pt(54), b.x1, b.y0 + k.pt(72)}, Align::left, k.c.ink,
+              second);
+    k.text_in(k.f.small, {b.x0, b.y0 + k.pt(74), b.x1, b.y0 + k.pt(92)}, Align::left, k.c.soft,
+              "An estimate: let your ear decide. Esc puts it away.");
+}
+
+}  // namespace
+
+void draw_slip(const Page& page) {
+    const Kit& k = page.kit;
+    const State& s = page.s;
+    const Box& whole = page.l.slip;
+    k.line(whole.x0 + k.pt(10), whole.y0, whole.x1 - k.pt(10), whole.y0, k.c.rule, 1);
+    const Box b{whole.x0 + k.pt(14), whole.y0 + k.pt(6), whole.x1 - k.pt(10), whole.y1 - k.pt(4)};
+    if (!s.open) return;
+    if (s.measured) {
+        measured_words(page, b, *s.measured);
+        return;
+    }
+    if (const DraftNote* note = s.picked()) {
+        const float left = k.pt(150), right = k.pt(250);
+        note_figures(page, {b.x0, b.y0, b.x0 + left, b.y1}, *note);
+        note_words(page, {b.x0 + left + k.pt(8), b.y0 + k.pt(2), b.x1 - right - k.pt(10), b.y1},
+                   *note);
+        note_handles(page, {b.x1 - right, b.y0, b.x1, b.y1});
+        return;
+    }
+    const std::size_t all = s.draft.notes.size();
+    const auto inked = static_cast<std::size_t>(std::count_if(
+        s.draft.notes.begin(), s.draft.notes.end(), [](const DraftNote& n) { return n.inked(); }));
+    k.text(k.f.title, b.x0, b.y0 + k.pt(2), k.c.ink,
+           std::to_string(all) + (all == 1 ? " note" : " notes"));
+    const auto legend = [&](float y, bool ink, const std::string& words) {
+        state_mark(k, {b.x0, y + k.pt(4), b.x0 + k.pt(26), y + k.pt(14)}, ink);
+        k.text(k.f.text, b.x0 + k.pt(34), y, k.c.ink, words);
+    };
+    legend(b.y0 + k.pt(36), true, std::to_string(inked) + " inked: you confirmed them");
+    legend(b.y0 + k.pt(58), false,
+           std::to_string(all - inked) + " pencilled: proposed, not confirmed");
+    const float x = b.x0 + k.pt(300);
+    k.paragraph(k.f.small, {x, b.y0 + k.pt(6), b.x1, b.y1}, k.c.soft,
+                "Drag along the line to measure it. Drag above the grid to loop. Double-click the "
+                "grid, or drag "
+                "with Alt, to add a note; drag a note or its ends to mend it. The bracket beside "
+                "the names is the "
+                "register that is followed, the strip above is where on the stage.");
+}
+
+}  // namespace bentline::window

@@ -1,0 +1,72 @@
+// Figures and signs in words.
+#include <array>
+#include <cmath>
+#include <cstdio>
+
+#include "ui/window/page.h"
+#include "ui/window/spelling.h"
+
+namespace bentline::window {
+namespace {
+
+template <class... Values>
+std::string printed(const char* form, Values... values) {
+    std::array<char, 96> buffer{};
+    const int n = std::snprintf(buffer.data(), buffer.size(), form, values...);
+    return {buffer.data(), static_cast<std::size_t>(std::max(0, n))};
+}
+
+std::string words_of(const State& s, const Note& note, const SlideIn& slide) {
+    (void)note;
+    return slide.from ? "slide in from " + spelled_with_octave(*slide.from, s.draft.key)
+                      : "slide in";
+}
+std::string words_of(const State& s, const Note& note, const SlideOut& slide) {
+    (void)note;
+    return slide.to ? "slide out to " + spelled_with_octave(*slide.to, s.draft.key) : "slide out";
+}
+std::string words_of(const State&, const Note&, const SlideToNext&) {
+    return "slide to the next note";
+}
+std::string words_of(const State&, const Note&, const Bend& bend) {
+    return std::string(bend.prebend ? "pre-bend " : "bend ") + bend_fraction(bend.size) +
+           printed(", %.0f c", bend.size.value()) + (bend.release ? ", released" : "");
+}
+std::string words_of(const State&, const Note&, const Vibrato& v) {
+    return printed("vibrato %.1f Hz, ±%.0f c", v.rate.value(), v.depth.value());
+}
+std::string words_of(const State& s, const Note& note, const Trill& trill) {
+    return "trill with " +
+           spelled_with_octave(MidiKey(note.key.value() + trill.semitones), s.draft.key);
+}
+std::string words_of(const State&, const Note&, const Staccato&) {
+    return "staccato";
+}
+std::string words_of(const State&, const Note&, const Accent&) {
+    return "accent";
+}
+
+}  // namespace
+
+std::string time_text(Seconds t) {
+    const double v = std::max(0.0, t.value());
+    const int minutes = static_cast<int>(v / 60.0);
+    return printed("%d:%05.2f", minutes, v - 60.0 * minutes);
+}
+
+std::string place_text(const State& s, Seconds t) {
+    if (!s.draft.bars) return time_text(t);
+    const BarBeat place = s.draft.bars->position_at(t);
+    return printed("bar %d:%.1f", place.bar, place.beat.value() + 1.0);
+}
+
+std::string signed_cents(Cents c) {
+    const double v = std::round(c.value());
+    return printed("%s%.0f c", v < 0 ? "−" : "+", std::abs(v));
+}
+
+std::string inflection_text(const State& s, const Note& note, const Inflection& i) {
+    return std::visit([&](const auto& what) { return words_of(s, note, what); }, i.what);
+}
+
+}  // namespace bentline::window
