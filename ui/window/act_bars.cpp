@@ -1,0 +1,125 @@
+// Actions on bars, key, form, chords and focus.
+#include <algorithm>
+#include <cmath>
+
+#include "ui/window/desk_inside.h"
+
+namespace bentline::window {
+
+namespace {
+
+// Taps further apart than this begin anew.
+constexpr Seconds longest_tap_gap{3.0};
+constexpr std::size_t taps_for_a_tempo = 4;
+constexpr std::size_t most_taps = 32;
+// Where nothing is known about the tempo yet.
+constexpr Tempo first_tempo{120.0};
+
+// The even beats that fit taps best: time = first + i * beat, by least squares.
+std::pair<Seconds, Seconds> fit_taps(const std::vector<Seconds>& taps) {
+    const auto n = static_cast<double>(taps.size());
+    double mean_i = (n - 1) / 2, mean_t = 0, it = 0, ii = 0;
+    for (const Seconds t : taps) mean_t += t.value() / n;
+    for (std::size_t i = 0; i < taps.size(); ++i) {
+        const double d = static_cast<double>(i) - mean_i;
+        it += d * (taps[i].value() - mean_t);
+        ii += d * d;
+    }
+    const double beat = it / ii;
+    return {Seconds(mean_t - mean_i * beat), Seconds(beat)};
+}
+
+}  // namespace
+
+void Desk::Inside::set_bars(Result<BarMap> bars, std::string words) {
+    if (!bars) return fail(bars.failure());
+    edit(SetBars{std::move(bars).value(), std::move(words)});
+}
+
+void Desk::Inside::on(const intents::BarOneAt& i) {
+    const Tempo tempo = state.draft.bars ? state.draft.bars->tempo_at(Beats(0)) : first_tempo;
+    const Metre metre = state.draft.bars ? state.draft.bars->metre() : Metre{};
+    const bool had_bars = state.draft.bars.has_value();
+    set_bars(BarMap::constant(tempo, i.time, metre), "bar 1 begins at " + std::to_string(i.time.value()).substr(0, 6) + " s");
+    if (!had_bars && state.draft.bars) say("Bar 1 begins here, at 120 beats a minute for now: tap the beat, or write the tempo");
+}
+
+void Desk::Inside::on(const intents::SetTempo& i) {
+    const Seconds bar_one = state.draft.bars ? state.draft.bars->time_of(Beats(0)) : state.play.at;
+    const Metre metre = state.draft.bars ? state.draft.bars->metre() : Metre{};
+    if (state.draft.bars && std::abs(state.draft.bars->tempo_at(Beats(0)).value() - i.bpm) < 0.5 &&
+        i.bpm == std::round(i.bpm)) {
+        return;  // the rounded figure that the field shows: a finer tempo stays
+    }
+    set_bars(BarMap::constant(Tempo(i.bpm), bar_one, metre), "");
+}
+
+void Desk::Inside::on(const intents::Tap& i) {
+    std::vector<Seconds>& taps = state.taps;
+    if (!taps.empty() && (i.time <= taps.back() || i.time - taps.back() > longest_tap_gap)) taps.clear();
+    taps.push_back(i.time);
+    if (taps.size() > most_taps) taps.erase(taps.begin());
+    if (taps.size() < taps_for_a_tempo) {
+        return say("Beat " + std::to_string(taps.size()) + ": go on tapping");
+    }
+    const auto [first, beat] = fit_taps(taps);
+    Seconds bar_one = first;
+    if (state.draft.bars) {
+        // Bar 1 stays on the tapped beat that is nearest to where it was.
+        const double beats = std::round((state.draft.bars->time_of(Beats(0)) - first) / beat);
+        bar_one = first + beat * beats;
+    }
+    const Metre metre = state.draft.bars ? state.draft.bars->metre() : Metre{};
+    set_bars(BarMap::constant(tempo_of(beat), bar_one, metre), "beats tapped");
+}
+
+void Desk::Inside::on(const intents::SetMetre& i) {
+    const Result<Metre> metre = parse_metre(i.metre);
+    if (!metre) return fail(metre.failure());
+    if (!state.draft.bars) return refuse("Give a tempo, or tap the beat, before the metre");
+    edit(bentline::SetMetre{*metre});
+}
+
+void Desk::Inside::on(const intents::SetKey& i) {
+    if (i.key.empty()) {
+        edit(bentline::SetKey{std::nullopt});
+        return;
+    }
+    const Result<Key> key = parse_key(i.key);
+    if (!key) return fail(key.failure());
+    edit(bentline::SetKey{*key});
+}
+
+void Desk::Inside::on(const intents::SetForm& i) {
+    if (i.form.empty()) {
+        edit(bentline::SetForm{});
+        return;
+    }
+    const Result<Form> form = parse_form(i.form);
+    if (!form) return fail(form.failure());
+    edit(bentline::SetForm{*form});
+}
+
+void Desk::Inside::on(const intents::SetChord& i) { edit(bentline::SetChord{i.bar, i.chord}); }
+
+void Desk::Inside::on(const intents::SetRegister& i) {
+    Focus focus = state.draft.focus;
+    focus.lowest = Pitch(static_cast<double>(i.lowest));
+    focus.highest = Pitch(static_cast<double>(i.highest));
+    if (i.lowest < 23 || i.highest > 100 || i.lowest >= i.highest) {
+        return refuse("A register reaches from B0 at the lowest to E7 at the highest, low end first");
+    }
+    if (edit(SetFocus{focus})) send_play_settings();
+}
+
+void Desk::Inside::on(const intents::SetStage& i) {
+    if (!(i.place >= -1.0 && i.place <= 1.0 && i.width >= 0.0 && i.width <= 2.0)) {
+        return refuse("A place on the stage lies between -1 (left) and 1 (right), its width between 0 and 2");
+    }
+    Focus focus = state.draft.focus;
+    focus.place = i.place;
+    focus.width = i.width;
+    if (edit(SetFocus{focus})) send_play_settings();
+}
+
+}  // namespace bentline::window

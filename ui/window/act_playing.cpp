@@ -1,0 +1,264 @@
+// Actions on playing and looking, and the bridge to the player.
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "ui/window/desk_inside.h"
+
+namespace bentline::window {
+
+namespace {
+
+// Speeds of a step: parts of the tempo that a player would name (common practice, no source).
+constexpr std::array speed_steps{0.1, 0.2, 0.25, 0.33, 0.4, 0.5, 0.6, 0.67, 0.75,
+                                 0.8, 0.9, 1.0,  1.1,  1.25, 1.5, 1.75, 2.0};
+
+constexpr Seconds shortest_loop{0.05};
+constexpr Seconds closest_look{0.2};
+
+}  // namespace
+
+void Desk::Inside::look_at(SecondsRange span) {
+    const Seconds length = std::clamp(span.to - span.from, closest_look, std::max(closest_look, state.duration()));
+    const Seconds middle = (span.from + span.to) * 0.5;
+    Seconds from = middle - length * 0.5;
+    from = std::min(from, state.duration() - length);
+    from = std::max(from, Seconds(0));
+    state.look = {from, from + length};
+}
+
+void Desk::Inside::keep_in_view(SecondsRange span) {
+    const Seconds length = state.look.to - state.look.from;
+    if (span.from >= state.look.from && span.to <= state.look.to) return;
+    // A tenth of the width is left before it, so that what comes is in view.
+    const Seconds from = span.from - length * 0.1;
+    look_at({from, from + length});
+}
+
+void Desk::Inside::fit_rows() {
+    int low = 127, high = 0;
+    for (const DraftNote& n : state.draft.notes) {
+        low = std::min(low, n.note.key.value());
+        high = std::max(high, n.note.key.value());
+    }
+    if (low > high) {
+        low = 52;
+        high = 76;
+    }
+    // Two rows of air on each side, and never fewer than 22 rows: fewer look like another instrument.
+    low -= 2;
+    high += 3;
+    while (high - low < 22) {
+        --low;
+        if (high - low < 22) ++high;
+    }
+    state.rows = {std::max(0, low), std::min(128, high)};
+}
+
+void Desk::Inside::seek(Seconds time) {
+    state.play.at = std::clamp(time, Seconds(0), std::max(Seconds(0), state.duration()));
+    if (player && audio) player->core().seek(to_frames(state.play.at, audio->rate));
+}
+
+void Desk::Inside::set_loop(std::optional<SecondsRange> loop) {
+    state.play.loop = loop;
+    if (!player || !audio) return;
+    if (loop) {
+        player->core().loop({to_frames(loop->from, audio->rate), to_frames(loop->to, audio->rate)});
+    } else {
+        player->core().loop_off();
+    }
+}
+
+void Desk::Inside::load_player() {
+    if (!audio) return;
+    if (!player) player.emplace();
+    const Seconds at = state.play.at;
+    player->core().load(audio);
+    send_play_settings();
+    set_loop(state.play.loop);
+    seek(at);
+}
+
+void Desk::Inside::send_play_settings() {
+    if (!player) return;
+    PlayerCore& core = player->core();
+    core.speed(state.play.speed);
+    core.retune(state.play.retune);
+    core.level(state.play.level);
+    if (state.play.focus_only) {
+        core.focus(state.draft.focus);
+    } else {
+        core.focus_off();
+    }
+}
+
+void Desk::Inside::tick_player() {
+    if (!player || !device_open) return;
+    player->poll();
+    if (player->state() == DeviceState::lost) {
+        state.play.trouble = "the sound device went away";
+    } else {
+        state.play.trouble.clear();
+    }
+    player->core().collect();
+    if (!audio || !state.play.playing) return;
+    const PlayerStatus status = player->core().status();
+    if (status.playing) heard_playing = true;
+    if (heard_playing && !status.playing) state.play.playing = false;  // the end was reached
+    if (!heard_playing) return;
+    state.play.at = to_seconds(status.place, audio->rate);
+    state.play.speed = status.speed;
+    const bool in_view = state.look.contains(state.play.at);
+    const bool loop_in_view = state.play.loop && state.play.loop->to <= state.look.to && in_view;
+    const Seconds length = state.look.to - state.look.from;
+    if (!in_view || (!loop_in_view && state.play.at > state.look.to - length * 0.08)) {
+        look_at({state.play.at - length * 0.08, state.play.at + length * 0.92});
+    }
+}
+
+void Desk::Inside::on(const intents::PlayStop&) {
+    if (!audio) return refuse(state.open ? "The recording is not read yet, or not here" : "Open a recording first");
+    if (state.play.playing) {
+        state.play.playing = false;
+        if (player) player->core().pause();
+        return;
+    }
+    if (!settings.sound) return refuse("The sound is off in this session");
+    if (!player) load_player();
+    if (!device_open) {
+        const Result<Done> opened = player->open({}, audio->rate);
+        if (!opened) {
+            state.play.trouble = "no sound device";
+            return fail(opened.failure());
+        }
+        device_open = true;
+        send_play_settings();
+        set_loop(state.play.loop);
+        seek(state.play.at);
+    }
+    heard_playing = false;
+    state.play.playing = true;
+    player->core().play();
+}
+
+void Desk::Inside::on(const intents::GoTo& i) {
+    seek(i.time);
+    keep_in_view({state.play.at, state.play.at});
+}
+
+void Desk::Inside::on(const intents::LoopOver& i) {
+    SecondsRange loop{std::max(Seconds(0), std::min(i.from, i.to)), std::min(state.duration(), std::max(i.from, i.to))};
+    if (state.draft.bars) {
+        // An end near a beat is meant to be on it.
+        const auto snapped = [&](Seconds t) {
+            const Beats beats = state.draft.bars->beats_at(t);
+            const Beats whole(std::round(beats.value()));
+            const double off = (beats - whole).value();
+            return std::abs(off) < 0.15 ? std::max(Seconds(0), state.draft.bars->time_of(whole)) : t;
+        };
+        const SecondsRange on_beats{snapped(loop.from), snapped(loop.to)};
+        if (on_beats.to - on_beats.from > shortest_loop) loop = on_beats;
+    }
+    if (loop.to - loop.from < shortest_loop) return refuse("A loop lasts at least 50 ms: drag a little further");
+    set_loop(loop);
+    const bool inside = loop.from >= state.look.from && loop.to <= state.look.to;
+    const Seconds air = (loop.to - loop.from) * 0.06;
+    if (!inside) look_at({loop.from - air, loop.to + air});
+    if (!loop.contains(state.play.at)) seek(loop.from);
+}
+
+void Desk::Inside::on(const intents::LoopBars& i) {
+    const Result<SecondsRange> span = span_of_bars(state.draft, i.first, i.last);
+    if (!span) return fail(span.failure());
+    const SecondsRange loop{std::max(Seconds(0), span->from), std::min(state.duration(), span->to)};
+    if (loop.to - loop.from < shortest_loop) return refuse("These bars lie outside the recording");
+    set_loop(loop);
+    const Seconds air = (loop.to - loop.from) * 0.04;
+    look_at({loop.from - air, loop.to + air});
+    if (!loop.contains(state.play.at)) seek(loop.from);
+}
+
+void Desk::Inside::on(const intents::LoopOff&) { set_loop(std::nullopt); }
+
+void Desk::Inside::on(const intents::MoveLoop& i) {
+    if (!state.play.loop) return refuse("There is no loop to move: drag over the bars above the grid");
+    SecondsRange loop = *state.play.loop;
+    const auto moved = [&](Seconds t) {
+        if (!state.draft.bars) return t + Seconds(0.25 * i.beats);
+        return state.draft.bars->time_of(state.draft.bars->beats_at(t) + Beats(i.beats));
+    };
+    if (i.edge != Edge::end) loop.from = moved(loop.from);
+    if (i.edge != Edge::start) loop.to = moved(loop.to);
+    if (loop.to - loop.from < shortest_loop || loop.from < Seconds(0) || loop.to > state.duration()) {
+        return refuse("The loop would leave the recording, or have no length");
+    }
+    set_loop(loop);
+    keep_in_view(loop);
+}
+
+void Desk::Inside::on(const intents::SetSpeed& i) {
+    state.play.speed = std::clamp(i.speed, 0.1, 2.0);
+    if (player) player->core().speed(state.play.speed);
+}
+
+void Desk::Inside::on(const intents::StepSpeed& i) {
+    // From the step at or next to the speed, in the direction asked for.
+    const double now = state.play.speed;
+    double next = now;
+    if (i.steps > 0) {
+        for (const double step : speed_steps) {
+            if (step > now + 1e-6) {
+                next = step;
+                break;
+            }
+        }
+    } else {
+        for (const double step : speed_steps) {
+            if (step < now - 1e-6) next = step;
+        }
+    }
+    on(intents::SetSpeed{next});
+    if (std::abs(i.steps) > 1) on(intents::StepSpeed{i.steps > 0 ? i.steps - 1 : i.steps + 1});
+}
+
+void Desk::Inside::on(const intents::SetLevel& i) {
+    state.play.level = std::clamp(i.level, Decibels(-60), Decibels(0));
+    state.remembered.level_db = state.play.level.value();
+    if (player) player->core().level(state.play.level);
+}
+
+void Desk::Inside::on(const intents::SetRetune& i) {
+    state.play.retune = std::clamp(i.cents, Cents(-1200), Cents(1200));
+    if (player) player->core().retune(state.play.retune);
+}
+
+void Desk::Inside::on(const intents::HearFocus& i) {
+    state.play.focus_only = i.only;
+    send_play_settings();
+}
+
+void Desk::Inside::on(const intents::ShowSpan& i) { look_at({i.from, i.to}); }
+
+void Desk::Inside::on(const intents::Zoom& i) {
+    if (!(i.factor > 0.0)) return;
+    // Around the play line if it is in view, else around the middle.
+    const SecondsRange look = state.look;
+    const Seconds centre = look.contains(state.play.at) ? state.play.at : (look.from + look.to) * 0.5;
+    const double factor = std::clamp(i.factor, 0.05, 20.0);
+    Seconds from = centre - (centre - look.from) * factor, to = centre + (look.to - centre) * factor;
+    if (to - from < closest_look) return;
+    look_at({std::max(Seconds(0), from), std::min(std::max(state.duration(), closest_look), to)});
+}
+
+void Desk::Inside::on(const intents::Measure& i) {
+    state.measured.reset();
+    if (!(i.from < i.to)) return;
+    if (!state.heard.line) return refuse("There is no pitch line to measure yet");
+    state.pick.reset();
+    state.measured = measure_span(*state.heard.line, {i.from, i.to});
+}
+
+void Desk::Inside::on(const intents::SetPosition& i) { state.position = std::clamp(i.fret, 0, 20); }
+
+}  // namespace bentline::window

@@ -1,0 +1,170 @@
+// The desk itself: dispatch, the frame's tick, undo, and what all actions share.
+#include "ui/window/desk.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "ui/window/desk_inside.h"
+#include "ui/window/keymap.h"
+#include "ui/window/remember.h"
+
+namespace bentline::window {
+
+Desk::Desk(const DeskSettings& settings) : inside_(std::make_unique<Inside>(settings)) {}
+Desk::~Desk() = default;
+
+const State& Desk::state() const { return inside_->state; }
+
+void Desk::apply(const Intent& intent) {
+    std::visit([this](const auto& i) { inside_->on(i); }, intent);
+    inside_->remember();
+}
+
+void Desk::tick() {
+    for (const Delivery& delivery : inside_->pool.collect()) delivery();
+    inside_->tick_player();
+    inside_->state.work.clear();
+    for (const JobSeen& job : inside_->pool.seen()) {
+        if (!job.words.empty()) inside_->state.work.push_back({job.words, job.share});
+    }
+}
+
+void Desk::wait_for_work() {
+    while (inside_->pool.wait()) tick();
+    tick();
+}
+
+Result<Done> play_session(Desk& desk, std::istream& script) {
+    std::string line;
+    for (int number = 1; std::getline(script, line); ++number) {
+        const std::size_t first = line.find_first_not_of(" \t\r");
+        if (first == std::string::npos || line[first] == '#') continue;
+        if (line.back() == '\r') line.pop_back();
+        const Result<Intent> intent = parse_line(line);
+        if (!intent) {
+            Failure failure = intent.failure();
+            failure.sentence = "line " + std::to_string(number) + ": " + failure.sentence;
+            return failure;
+        }
+        desk.apply(*intent);
+        if (std::holds_alternative<intents::Wait>(*intent)) desk.wait_for_work();
+        desk.tick();
+    }
+    return Done{};
+}
+
+Desk::Inside::Inside(const DeskSettings& s) : settings(s) {
+    if (!settings.remember.empty()) state.remembered = read_remembered(settings.remember);
+    written = state.remembered;
+    state.play.level = Decibels(std::clamp(state.remembered.level_db, -60.0, -12.0));
+}
+
+void Desk::Inside::say(std::string sentence) { state.notice = Notice{false, std::move(sentence)}; }
+void Desk::Inside::refuse(std::string sentence) { state.notice = Notice{true, std::move(sentence)}; }
+void Desk::Inside::fail(const Failure& failure) {
+    if (failure.kind == FailureKind::stopped) {
+        say("Stopped; everything is as it was");
+    } else {
+        refuse(failure.sentence);
+    }
+}
+
+bool Desk::Inside::edit(const Edit& edit) {
+    if (!history) {
+        refuse("There is nothing on the desk yet: open a recording or a draft first");
+        return false;
+    }
+    const Result<Done> result = history->edit(edit);
+    if (!result) {
+        fail(result.failure());
+        return false;
+    }
+    if (state.notice && state.notice->failed) state.notice.reset();
+    show_history();
+    return true;
+}
+
+void Desk::Inside::show_history() {
+    state.open = history.has_value();
+    if (!history) return;
+    state.draft = history->now();
+    state.unsaved = history->unsaved();
+    state.done.clear();
+    state.undone.clear();
+    for (std::size_t i = 0; i < history->steps(); ++i) {
+        (i < history->done() ? state.done : state.undone).push_back(history->step(i).words);
+    }
+    if (state.pick && state.draft.notes.find(*state.pick) == nullptr) state.pick.reset();
+}
+
+void Desk::Inside::remember() {
+    if (settings.remember.empty() || state.remembered == written) return;
+    written = state.remembered;
+    pool.start("", [file = settings.remember, what = written](const Work&) -> Delivery {
+        // A folder that cannot be written costs the memory of this evening, nothing else.
+        (void)write_remembered(file, what);
+        return {};
+    });
+}
+
+void Desk::Inside::on(const intents::Undo&) {
+    if (!history || !history->can_undo()) return refuse("There is nothing to undo");
+    say("Undone: " + history->step(history->done() - 1).words);
+    history->undo();
+    show_history();
+}
+
+void Desk::Inside::on(const intents::Redo&) {
+    if (!history || !history->can_redo()) return refuse("There is nothing to do again");
+    say("Done again: " + history->step(history->done()).words);
+    history->redo();
+    show_history();
+}
+
+void Desk::Inside::on(const intents::GoBackTo& i) {
+    if (!history) return;
+    if (i.edits < 0 || static_cast<std::size_t>(i.edits) > history->steps()) {
+        return refuse("The list has no line " + std::to_string(i.edits));
+    }
+    history->go_to(static_cast<std::size_t>(i.edits));
+    show_history();
+}
+
+void Desk::Inside::on(const intents::Show& i) {
+    const bool needs_draft = i.overlay == Overlay::history || i.overlay == Overlay::confident ||
+                             i.overlay == Overlay::bars || i.overlay == Overlay::hand_out;
+    if (needs_draft && !state.open) return refuse("Open a recording or a draft first");
+    if (i.overlay == Overlay::none && state.overlay == Overlay::guard) pending.reset();
+    state.overlay = i.overlay;
+}
+
+void Desk::Inside::on(const intents::Dismiss&) { state.notice.reset(); }
+
+void Desk::Inside::on(const intents::StopWork&) {
+    if (pool.idle()) return;
+    pool.stop_all();
+    say("Stopped; everything is as it was");
+}
+
+void Desk::Inside::on(const intents::Wait&) {}
+
+void Desk::Inside::on(const intents::SetPaper& i) { state.remembered.dark = i.dark; }
+
+void Desk::Inside::on(const intents::SetScale& i) {
+    state.remembered.scale = std::clamp(i.scale, 0.5, 4.0);
+}
+
+void Desk::Inside::on(const intents::BindKey& i) {
+    const Command* command = find_command(i.command);
+    if (command == nullptr) return refuse("There is no command called " + i.command);
+    auto& keys = state.remembered.keys;
+    std::erase_if(keys, [&](const auto& own) { return own.second == i.command; });
+    if (i.stroke != command->stroke) {
+        keys[i.stroke] = i.command;
+    } else {
+        keys.erase(i.stroke);
+    }
+    say(stroke_words(i.stroke) + " now means: " + command->words);
+}
+
+}  // namespace bentline::window

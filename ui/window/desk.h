@@ -1,0 +1,47 @@
+// Actions: the only thing that changes the draft, the player and the settings.
+//
+// A desk holds the state that the view draws. It carries out intents, starts long work beside the
+// window and takes in what that work delivers. It needs no window: tests and session scripts drive it
+// the same way. All calls from one thread. [window]
+#pragma once
+
+#include <filesystem>
+#include <istream>
+#include <memory>
+
+#include "engine/result.h"
+#include "ui/window/intent.h"
+#include "ui/window/state.h"
+
+namespace bentline::window {
+
+struct DeskSettings {
+    bool sound = true;               // open a sound device when something is to be played
+    std::filesystem::path remember;  // file for what is kept between evenings; empty: nothing is
+};
+
+class Desk {
+  public:
+    explicit Desk(const DeskSettings& settings);
+    ~Desk();  // stops all work
+    Desk(const Desk&) = delete;
+    Desk& operator=(const Desk&) = delete;
+
+    const State& state() const;
+    // Carries an intent out. What cannot be done is said in state().notice, and nothing else changes.
+    void apply(const Intent& intent);
+    // Takes in what work has delivered, where the player is, and how far work has come. Once a frame.
+    void tick();
+    // Blocks until no work runs, taking in what it delivers.
+    void wait_for_work();
+
+  private:
+    struct Inside;
+    std::unique_ptr<Inside> inside_;
+};
+
+// Plays the lines of a session script on a desk: blank lines and lines that begin with # are passed
+// over, "wait" waits for work. Fails at the first line that cannot be read, and names it.
+Result<Done> play_session(Desk& desk, std::istream& script);
+
+}  // namespace bentline::window

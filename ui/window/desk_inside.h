@@ -1,0 +1,141 @@
+// The inside of a desk: state, history, work, sound, and one function an intent.
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "engine/draft/history.h"
+#include "engine/listening/player.h"
+#include "engine/notes/pencil.h"
+#include "ui/window/desk.h"
+#include "ui/window/work_pool.h"
+
+namespace bentline::window {
+
+struct Desk::Inside {
+    explicit Inside(const DeskSettings& settings);
+
+    DeskSettings settings;
+    State state;
+    std::optional<History> history;
+    std::shared_ptr<const Audio> audio;  // of the recording, or of the part that is worked on
+    std::optional<Player> player;
+    bool device_open = false;
+    bool heard_playing = false;      // the player has begun what was asked of it
+    std::optional<Intent> pending;   // waits for the answer about unsaved changes
+    Remembered written;              // as last written to the file
+    WorkPool pool;
+
+    // --- what several actions need
+    void say(std::string sentence);
+    void fail(const Failure& failure);
+    void refuse(std::string sentence);
+    // Applies an edit to the history and shows its outcome; false (and said) where it does not fit.
+    bool edit(const Edit& edit);
+    // Copies what the history now holds into the state.
+    void show_history();
+    const DraftNote* note_or_say();
+    void pick(std::optional<NoteId> id);
+    void look_at(SecondsRange span);
+    void fit_rows();
+    void keep_in_view(SecondsRange span);
+    void seek(Seconds time);
+    void set_loop(std::optional<SecondsRange> loop);
+    void set_inflection(const DraftNote& note, InflectionKind what);
+    void drop_inflection(const DraftNote& note, InflectionKind like);
+    void set_bars(Result<BarMap> bars, std::string words);
+    // True when nothing unsaved stands in the way; else asks, and remembers what for.
+    bool may_go_on(const Intent& then);
+    void look_in(const std::filesystem::path& folder);
+    void remember();
+
+    // --- the chain from a file to a draft with its line
+    void show_document(Draft draft, std::optional<RecordingInfo> info);
+    void read_sound(SecondsRange part);
+    void follow(bool pencil_notes);
+    void take_line(PitchCurve line);
+    void measure_stage();
+    void save_to(const std::filesystem::path& path, std::optional<Intent> then);
+
+    // --- the player
+    void load_player();
+    void send_play_settings();
+    void tick_player();
+
+    // --- one an intent
+    void on(const intents::Open&);
+    void on(const intents::Choose&);
+    void on(const intents::LookIn&);
+    void on(const intents::Save&);
+    void on(const intents::SaveAs&);
+    void on(const intents::ExportMidi&);
+    void on(const intents::Leave&);
+    void on(const intents::Unsaved&);
+    void on(const intents::Show&);
+    void on(const intents::Dismiss&);
+    void on(const intents::StopWork&);
+    void on(const intents::Wait&);
+    void on(const intents::SetPaper&);
+    void on(const intents::SetScale&);
+    void on(const intents::BindKey&);
+    void on(const intents::PlayStop&);
+    void on(const intents::GoTo&);
+    void on(const intents::LoopOver&);
+    void on(const intents::LoopBars&);
+    void on(const intents::LoopOff&);
+    void on(const intents::MoveLoop&);
+    void on(const intents::SetSpeed&);
+    void on(const intents::StepSpeed&);
+    void on(const intents::SetLevel&);
+    void on(const intents::SetRetune&);
+    void on(const intents::HearFocus&);
+    void on(const intents::ShowSpan&);
+    void on(const intents::Zoom&);
+    void on(const intents::Measure&);
+    void on(const intents::SetPosition&);
+    void on(const intents::Pick&);
+    void on(const intents::PickStep&);
+    void on(const intents::PickNone&);
+    void on(const intents::Ink&);
+    void on(const intents::InkOn&);
+    void on(const intents::PencilAgain&);
+    void on(const intents::Discard&);
+    void on(const intents::InkBars&);
+    void on(const intents::SetThreshold&);
+    void on(const intents::InkConfident&);
+    void on(const intents::MoveNote&);
+    void on(const intents::PlaceNote&);
+    void on(const intents::StepPitch&);
+    void on(const intents::Split&);
+    void on(const intents::JoinNext&);
+    void on(const intents::AddNote&);
+    void on(const intents::AddHere&);
+    void on(const intents::SplitHere&);
+    void on(const intents::SetBend&);
+    void on(const intents::StepBend&);
+    void on(const intents::TurnRelease&);
+    void on(const intents::TurnPrebend&);
+    void on(const intents::SetSlideIn&);
+    void on(const intents::SetSlideOut&);
+    void on(const intents::SetSlideOn&);
+    void on(const intents::SetVibrato&);
+    void on(const intents::SetTrill&);
+    void on(const intents::SetStaccato&);
+    void on(const intents::SetAccent&);
+    void on(const intents::Turn&);
+    void on(const intents::BarOneAt&);
+    void on(const intents::SetTempo&);
+    void on(const intents::Tap&);
+    void on(const intents::SetMetre&);
+    void on(const intents::SetKey&);
+    void on(const intents::SetForm&);
+    void on(const intents::SetChord&);
+    void on(const intents::SetRegister&);
+    void on(const intents::SetStage&);
+    void on(const intents::Repencil&);
+    void on(const intents::Undo&);
+    void on(const intents::Redo&);
+    void on(const intents::GoBackTo&);
+};
+
+}  // namespace bentline::window
