@@ -19,7 +19,8 @@ constexpr Tempo first_tempo{120.0};
 std::pair<Seconds, Seconds> fit_taps(const std::vector<Seconds>& taps) {
     const auto n = static_cast<double>(taps.size());
     double mean_i = (n - 1) / 2, mean_t = 0, it = 0, ii = 0;
-    for (const Seconds t : taps) mean_t += t.value() / n;
+    for (const Seconds t : taps)
+        mean_t += t.value() / n;
     for (std::size_t i = 0; i < taps.size(); ++i) {
         const double d = static_cast<double>(i) - mean_i;
         it += d * (taps[i].value() - mean_t);
@@ -40,8 +41,10 @@ void Desk::Inside::on(const intents::BarOneAt& i) {
     const Tempo tempo = state.draft.bars ? state.draft.bars->tempo_at(Beats(0)) : first_tempo;
     const Metre metre = state.draft.bars ? state.draft.bars->metre() : Metre{};
     const bool had_bars = state.draft.bars.has_value();
-    set_bars(BarMap::constant(tempo, i.time, metre), "bar 1 begins at " + std::to_string(i.time.value()).substr(0, 6) + " s");
-    if (!had_bars && state.draft.bars) say("Bar 1 begins here, at 120 beats a minute for now: tap the beat, or write the tempo");
+    set_bars(BarMap::constant(tempo, i.time, metre),
+             "bar 1 begins at " + std::to_string(i.time.value()).substr(0, 6) + " s");
+    if (!had_bars && state.draft.bars)
+        say("Bar 1 begins here, at 120 beats a minute for now: tap the beat, or write the tempo");
 }
 
 void Desk::Inside::on(const intents::SetTempo& i) {
@@ -56,7 +59,8 @@ void Desk::Inside::on(const intents::SetTempo& i) {
 
 void Desk::Inside::on(const intents::Tap& i) {
     std::vector<Seconds>& taps = state.taps;
-    if (!taps.empty() && (i.time <= taps.back() || i.time - taps.back() > longest_tap_gap)) taps.clear();
+    if (!taps.empty() && (i.time <= taps.back() || i.time - taps.back() > longest_tap_gap))
+        taps.clear();
     taps.push_back(i.time);
     if (taps.size() > most_taps) taps.erase(taps.begin());
     if (taps.size() < taps_for_a_tempo) {
@@ -100,21 +104,25 @@ void Desk::Inside::on(const intents::SetForm& i) {
     edit(bentline::SetForm{*form});
 }
 
-void Desk::Inside::on(const intents::SetChord& i) { edit(bentline::SetChord{i.bar, i.chord}); }
+void Desk::Inside::on(const intents::SetChord& i) {
+    edit(bentline::SetChord{i.bar, i.chord});
+}
 
 void Desk::Inside::on(const intents::SetRegister& i) {
     Focus focus = state.draft.focus;
     focus.lowest = Pitch(static_cast<double>(i.lowest));
     focus.highest = Pitch(static_cast<double>(i.highest));
     if (i.lowest < 23 || i.highest > 100 || i.lowest >= i.highest) {
-        return refuse("A register reaches from B0 at the lowest to E7 at the highest, low end first");
+        return refuse(
+            "A register reaches from B0 at the lowest to E7 at the highest, low end first");
     }
     if (edit(SetFocus{focus})) send_play_settings();
 }
 
 void Desk::Inside::on(const intents::SetStage& i) {
     if (!(i.place >= -1.0 && i.place <= 1.0 && i.width >= 0.0 && i.width <= 2.0)) {
-        return refuse("A place on the stage lies between -1 (left) and 1 (right), its width between 0 and 2");
+        return refuse(
+            "A place on the stage lies between -1 (left) and 1 (right), its width between 0 and 2");
     }
     Focus focus = state.draft.focus;
     focus.place = i.place;

@@ -76,7 +76,7 @@ void Desk::Inside::on(const intents::Open& i) {
             state.notice.reset();
             show_document(std::move(opened->draft), std::move(opened->info));
             state.draft_file = is_draft ? path : fs::path();
-            if (!opened->warning.empty()) refuse(opened->warning);
+            if (!opened->warning.empty()) say(opened->warning);
             auto& recent = state.remembered.recent;
             std::erase(recent, path.string());
             recent.insert(recent.begin(), path.string());
@@ -102,9 +102,11 @@ void Desk::Inside::show_document(Draft draft, std::optional<RecordingInfo> info)
     const Seconds begin = notes.empty() ? Seconds(0) : notes[0].note.onset;
     if (!state.heard.info) {
         // Without the recording the notes say how long it is.
-        const Seconds end = notes.empty() ? Seconds(10) : notes[notes.size() - 1].note.offset + Seconds(1);
+        const Seconds end =
+            notes.empty() ? Seconds(10) : notes[notes.size() - 1].note.offset + Seconds(1);
         state.look = {Seconds(0), end};
-        state.look = {std::max(Seconds(0), begin - Seconds(0.5)), std::max(Seconds(0), begin - Seconds(0.5)) + Seconds(9)};
+        state.look = {std::max(Seconds(0), begin - Seconds(0.5)),
+                      std::max(Seconds(0), begin - Seconds(0.5)) + Seconds(9)};
         return;
     }
     const Seconds from = std::max(Seconds(0), begin - Seconds(0.5));
@@ -112,7 +114,8 @@ void Desk::Inside::show_document(Draft draft, std::optional<RecordingInfo> info)
     state.play.at = begin;
     SecondsRange part{Seconds(0), state.heard.info->duration()};
     if (state.draft.chorus) {
-        part = {std::max(part.from, state.draft.chorus->from - Seconds(5)), std::min(part.to, state.draft.chorus->to + Seconds(5))};
+        part = {std::max(part.from, state.draft.chorus->from - Seconds(5)),
+                std::min(part.to, state.draft.chorus->to + Seconds(5))};
     }
     if (part.to - part.from > most_in_memory) {
         part.to = part.from + most_in_memory;
@@ -123,37 +126,42 @@ void Desk::Inside::show_document(Draft draft, std::optional<RecordingInfo> info)
 
 void Desk::Inside::read_sound(SecondsRange part) {
     const fs::path path = state.heard.info->path;
-    pool.start("Reading " + path.filename().string(), [this, path, part](const Work& work) -> Delivery {
-        const Result<Recording> recording = Recording::open(path);
-        if (!recording) return [this, f = recording.failure()] { fail(f); };
-        const SampleRate rate = recording->info().rate;
-        const FramesRange frames{to_frames(part.from, rate), std::min(recording->info().frames, to_frames(part.to, rate))};
-        Result<Audio> read = recording->read(frames, work.part(0.0, 0.6));
-        if (!read) return [this, f = read.failure()] { fail(f); };
-        auto sound = std::make_shared<const Audio>(std::move(read).value());
-        const bool whole = frames == recording->info().whole();
-        Result<Overview> overview =
-            whole ? Result<Overview>(make_overview(*sound)) : make_overview(*recording, work.part(0.6, 1.0));
-        if (!overview) return [this, f = overview.failure()] { fail(f); };
-        auto drawn = std::make_shared<const Overview>(std::move(overview).value());
-        return [this, sound, drawn] {
-            audio = sound;
-            state.heard.overview = drawn;
-            load_player();
-            measure_stage();
-            follow(state.draft.notes.empty());
-        };
-    });
+    pool.start(
+        "Reading " + path.filename().string(), [this, path, part](const Work& work) -> Delivery {
+            const Result<Recording> recording = Recording::open(path);
+            if (!recording) return [this, f = recording.failure()] { fail(f); };
+            const SampleRate rate = recording->info().rate;
+            const FramesRange frames{to_frames(part.from, rate),
+                                     std::min(recording->info().frames, to_frames(part.to, rate))};
+            Result<Audio> read = recording->read(frames, work.part(0.0, 0.6));
+            if (!read) return [this, f = read.failure()] { fail(f); };
+            auto sound = std::make_shared<const Audio>(std::move(read).value());
+            const bool whole = frames == recording->info().whole();
+            Result<Overview> overview = whole ? Result<Overview>(make_overview(*sound))
+                                              : make_overview(*recording, work.part(0.6, 1.0));
+            if (!overview) return [this, f = overview.failure()] { fail(f); };
+            auto drawn = std::make_shared<const Overview>(std::move(overview).value());
+            return [this, sound, drawn] {
+                audio = sound;
+                state.heard.overview = drawn;
+                load_player();
+                measure_stage();
+                follow(state.draft.notes.empty());
+            };
+        });
 }
 
 void Desk::Inside::follow(bool pencil_notes) {
     if (!audio) return;
     pool.start(pencil_notes ? "Following the soloist, pencilling notes" : "Following the soloist",
-               [this, pencil_notes, sound = audio, focus = state.draft.focus](const Work& work) -> Delivery {
+               [this, pencil_notes, sound = audio,
+                focus = state.draft.focus](const Work& work) -> Delivery {
                    if (!pencil_notes) {
                        Result<PitchCurve> line = track_pitch(*sound, focus, {}, work);
                        if (!line) return [this, f = line.failure()] { fail(f); };
-                       return [this, line = std::move(line).value()]() mutable { take_line(std::move(line)); };
+                       return [this, line = std::move(line).value()]() mutable {
+                           take_line(std::move(line));
+                       };
                    }
                    Result<Pencilled> found = pencil(*sound, focus, work);
                    if (!found) return [this, f = found.failure()] { fail(f); };
@@ -170,10 +178,15 @@ void Desk::Inside::follow(bool pencil_notes) {
                            show_history();
                        } else {
                            edit(SetTuning{tuning});
-                           edit(bentline::Repencil{{sound->start_time(), sound->start_time() + sound->duration()}, found.notes});
+                           edit(bentline::Repencil{
+                               {sound->start_time(), sound->start_time() + sound->duration()},
+                               found.notes});
                        }
                        fit_rows();
-                       if (state.draft.notes.empty()) return say("No notes were found: choose the register and the place on the stage, then pencil again");
+                       if (state.draft.notes.empty())
+                           return say(
+                               "No notes were found: choose the register and the place on the "
+                               "stage, then pencil again");
                        const Seconds onset = state.draft.notes[0].note.onset;
                        if (!state.play.playing && !state.play.loop) {
                            look_at({onset - Seconds(0.5), onset + Seconds(8.5)});
@@ -192,54 +205,78 @@ void Desk::Inside::take_line(PitchCurve line) {
     state.heard.line = std::make_shared<const PitchCurve>(std::move(line));
 }
 
+void Desk::Inside::measure_stage() {
+    if (!audio) return;
+    const SecondsRange span = state.play.loop.value_or(
+        SecondsRange{audio->start_time(), audio->start_time() + audio->duration()});
+    pool.stop(stage_job);
+    stage_job = pool.start("", [this, span, sound = audio](const Work&) -> Delivery {
+        auto profile = std::make_shared<const StageProfile>(stage_profile(*sound, span));
+        return [this, profile] { state.heard.stage = profile; };
+    });
+}
+
 void Desk::Inside::on(const intents::Repencil&) {
     if (!audio || !history) return refuse("The recording is not read yet, or not here");
     if (!state.play.loop) return follow(true);
     const SecondsRange loop = *state.play.loop;
     // A second on each side, so that what rings into the loop is known for what it is.
     const SampleRate rate = audio->rate;
-    const Frames first = std::max(Frames(0), to_frames(loop.from - Seconds(1), rate) - audio->start);
-    const Frames last = std::min(audio->length(), to_frames(loop.to + Seconds(1), rate) - audio->start);
+    const Frames first =
+        std::max(Frames(0), to_frames(loop.from - Seconds(1), rate) - audio->start);
+    const Frames last =
+        std::min(audio->length(), to_frames(loop.to + Seconds(1), rate) - audio->start);
     if (!(first < last)) return refuse("The loop lies outside the part that is on the desk");
-    pool.start("Pencilling the loop again", [this, loop, first, last, sound = audio, focus = state.draft.focus](const Work& work) -> Delivery {
-        Audio part{sound->rate, sound->start + first, {}};
-        for (const auto& channel : sound->channels) {
-            part.channels.emplace_back(channel.begin() + first.value(), channel.begin() + last.value());
-        }
-        Result<Pencilled> found = pencil(part, focus, work);
-        if (!found) return [this, f = found.failure()] { fail(f); };
-        return [this, loop, found = std::move(found).value()]() mutable {
-            if (state.heard.line) {
-                PitchCurve line = *state.heard.line;
-                for (std::size_t i = 0; i < line.points.size(); ++i) {
-                    if (!loop.contains(line.time_of(i))) continue;
-                    const double at = std::round((line.time_of(i) - found.curve.start) / found.curve.hop);
-                    if (at >= 0 && at < static_cast<double>(found.curve.points.size())) {
-                        line.points[i] = found.curve.points[static_cast<std::size_t>(at)];
-                    }
-                }
-                take_line(std::move(line));
+    pool.start(
+        "Pencilling the loop again",
+        [this, loop, first, last, sound = audio,
+         focus = state.draft.focus](const Work& work) -> Delivery {
+            Audio part{sound->rate, sound->start + first, {}};
+            for (const auto& channel : sound->channels) {
+                part.channels.emplace_back(channel.begin() + first.value(),
+                                           channel.begin() + last.value());
             }
-            if (edit(bentline::Repencil{loop, found.notes})) say("The loop is pencilled again; inked notes stayed as they were");
-        };
-    });
+            Result<Pencilled> found = pencil(part, focus, work);
+            if (!found) return [this, f = found.failure()] { fail(f); };
+            return [this, loop, found = std::move(found).value()]() mutable {
+                if (state.heard.line) {
+                    PitchCurve line = *state.heard.line;
+                    for (std::size_t i = 0; i < line.points.size(); ++i) {
+                        if (!loop.contains(line.time_of(i))) continue;
+                        const double at =
+                            std::round((line.time_of(i) - found.curve.start) / found.curve.hop);
+                        if (at >= 0 && at < static_cast<double>(found.curve.points.size())) {
+                            line.points[i] = found.curve.points[static_cast<std::size_t>(at)];
+                        }
+                    }
+                    take_line(std::move(line));
+                }
+                if (edit(bentline::Repencil{loop, found.notes}))
+                    say("The loop is pencilled again; inked notes stayed as they were");
+            };
+        });
 }
 
 void Desk::Inside::on(const intents::Choose& i) {
-    if (i.purpose != Purpose::open && !state.open) return refuse("Open a recording or a draft first");
+    if (i.purpose != Purpose::open && !state.open)
+        return refuse("Open a recording or a draft first");
     state.chooser.purpose = i.purpose;
-    const fs::path sound = state.heard.info ? state.heard.info->path : fs::path(state.draft.recording.path);
+    const fs::path sound =
+        state.heard.info ? state.heard.info->path : fs::path(state.draft.recording.path);
     const fs::path known = state.draft_file.empty() ? sound : state.draft_file;
     const char* ending = i.purpose == Purpose::midi ? ".mid" : ".bentline";
     state.chooser.name = i.purpose == Purpose::open ? "" : known.stem().string() + ending;
     fs::path folder = known.parent_path();
-    if (folder.empty() && !state.remembered.recent.empty()) folder = fs::path(state.remembered.recent.front()).parent_path();
+    if (folder.empty() && !state.remembered.recent.empty())
+        folder = fs::path(state.remembered.recent.front()).parent_path();
     std::error_code error;
     if (folder.empty() || !fs::is_directory(folder, error)) folder = fs::current_path(error);
     look_in(folder);
 }
 
-void Desk::Inside::on(const intents::LookIn& i) { look_in(i.folder); }
+void Desk::Inside::on(const intents::LookIn& i) {
+    look_in(i.folder);
+}
 
 void Desk::Inside::look_in(const fs::path& folder) {
     state.overlay = Overlay::chooser;
@@ -274,14 +311,17 @@ void Desk::Inside::on(const intents::SaveAs& i) {
 }
 
 void Desk::Inside::save_to(const fs::path& path, std::optional<Intent> then) {
-    // An edit made meanwhile is newer than the file; whether there was one, the count of steps tells.
+    // An edit made meanwhile is newer than the file; whether there was one, the count of steps
+    // tells.
     pool.start("Saving " + path.filename().string(),
-               [this, path, then = std::move(then), draft = history->now(), step = history->done()](const Work&) -> Delivery {
+               [this, path, then = std::move(then), draft = history->now(),
+                step = history->done()](const Work&) -> Delivery {
                    const Result<std::uint64_t> saved = save_draft(draft, path);
                    return [this, path, then, step, saved, draft] {
                        if (!saved) return fail(saved.failure());
                        state.draft_file = path;
-                       if (history->done() == step && history->now() == draft) history->mark_saved();
+                       if (history->done() == step && history->now() == draft)
+                           history->mark_saved();
                        show_history();
                        say("Saved as " + path.filename().string());
                        if (then) on(intents::Show{Overlay::none});
@@ -295,17 +335,21 @@ void Desk::Inside::on(const intents::ExportMidi& i) {
     state.overlay = Overlay::none;
     const auto which = i.pencilled ? WhichNotes::inked_and_pencilled : WhichNotes::inked;
     const std::size_t count = select_notes(state.draft, which).size();
-    if (count == 0) return refuse("No note is inked yet, so there is nothing to hand out: ink some first");
-    pool.start("Writing " + fs::path(i.path).filename().string(), [this, i, which, count, draft = state.draft](const Work&) -> Delivery {
-        MidiSettings settings;
-        settings.plain = i.plain;
-        settings.which = which;
-        const Result<Done> written = export_midi(draft, i.path, settings);
-        return [this, i, count, written] {
-            if (!written) return fail(written.failure());
-            say(std::to_string(count) + " notes are in " + fs::path(i.path).filename().string() + ". Check the rights before you hand it out");
-        };
-    });
+    if (count == 0)
+        return refuse("No note is inked yet, so there is nothing to hand out: ink some first");
+    pool.start("Writing " + fs::path(i.path).filename().string(),
+               [this, i, which, count, draft = state.draft](const Work&) -> Delivery {
+                   MidiSettings settings;
+                   settings.plain = i.plain;
+                   settings.which = which;
+                   const Result<Done> written = export_midi(draft, i.path, settings);
+                   return [this, i, count, written] {
+                       if (!written) return fail(written.failure());
+                       say(std::to_string(count) + " notes are in " +
+                           fs::path(i.path).filename().string() +
+                           ". Check the rights before you hand it out");
+                   };
+               });
 }
 
 void Desk::Inside::on(const intents::Leave& i) {

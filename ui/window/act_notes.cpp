@@ -21,19 +21,18 @@ constexpr int first_trill = 2;
 constexpr Seconds first_length{0.2};
 
 std::optional<InflectionKind> kind_called(const std::string& name) {
-    for (const InflectionKind& kind : {InflectionKind(SlideIn{}), InflectionKind(SlideOut{}),
-                                       InflectionKind(SlideToNext{}), InflectionKind(Bend{}),
-                                       InflectionKind(Vibrato{}), InflectionKind(Trill{}),
-                                       InflectionKind(Staccato{}), InflectionKind(Accent{})}) {
+    for (const InflectionKind& kind :
+         {InflectionKind(SlideIn{}), InflectionKind(SlideOut{}), InflectionKind(SlideToNext{}),
+          InflectionKind(Bend{}), InflectionKind(Vibrato{}), InflectionKind(Trill{}),
+          InflectionKind(Staccato{}), InflectionKind(Accent{})}) {
         if (name == kind_name(kind)) return kind;
     }
     return std::nullopt;
 }
 
 bool has_kind(const Note& note, const InflectionKind& like) {
-    return std::any_of(
-        note.inflections.begin(), note.inflections.end(),
-        [&](const Inflection& i) { return i.what.index() == like.index(); });
+    return std::any_of(note.inflections.begin(), note.inflections.end(),
+                       [&](const Inflection& i) { return i.what.index() == like.index(); });
 }
 
 }  // namespace
@@ -55,11 +54,14 @@ void Desk::Inside::pick(std::optional<NoteId> id) {
 
 void Desk::Inside::on(const intents::Pick& i) {
     const NoteId id{static_cast<std::uint32_t>(std::max<std::int64_t>(0, i.note))};
-    if (state.draft.notes.find(id) == nullptr) return refuse("There is no note " + std::to_string(i.note));
+    if (state.draft.notes.find(id) == nullptr)
+        return refuse("There is no note " + std::to_string(i.note));
     pick(id);
 }
 
-void Desk::Inside::on(const intents::PickNone&) { pick(std::nullopt); }
+void Desk::Inside::on(const intents::PickNone&) {
+    pick(std::nullopt);
+}
 
 void Desk::Inside::on(const intents::PickStep& i) {
     const NoteList& notes = state.draft.notes;
@@ -86,11 +88,15 @@ void Desk::Inside::on(const intents::InkOn&) {
         if (!edit(bentline::Ink{{*state.pick}})) return;
     }
     const auto now = state.pick ? notes.index_of(*state.pick) : std::nullopt;
-    std::size_t from = now ? *now + 1 : notes.within({Seconds(-1e6), state.play.at - Seconds(1e-6)}).to;
-    while (from < notes.size() && notes[from].inked()) ++from;
+    std::size_t from =
+        now ? *now + 1 : notes.within({Seconds(-1e6), state.play.at - Seconds(1e-6)}).to;
+    while (from < notes.size() && notes[from].inked())
+        ++from;
     if (from < notes.size()) return pick(notes[from].id);
-    const bool all = std::all_of(notes.begin(), notes.end(), [](const DraftNote& n) { return n.inked(); });
-    say(all ? "Every note of the draft is inked" : "From here on every note is inked; pencilled ones are left before");
+    const bool all =
+        std::all_of(notes.begin(), notes.end(), [](const DraftNote& n) { return n.inked(); });
+    say(all ? "Every note of the draft is inked"
+            : "From here on every note is inked; pencilled ones are left before");
     if (!state.pick && !notes.empty()) pick(notes[notes.size() - 1].id);
 }
 
@@ -124,7 +130,8 @@ void Desk::Inside::on(const intents::InkConfident&) {
     }
     if (ids.empty()) return refuse("No pencilled note is so sure: choose a lower threshold");
     const std::size_t count = ids.size();
-    if (edit(bentline::Ink{std::move(ids)})) say(std::to_string(count) + " notes are inked; undo takes them all back");
+    if (edit(bentline::Ink{std::move(ids)}))
+        say(std::to_string(count) + " notes are inked; undo takes them all back");
 }
 
 void Desk::Inside::on(const intents::MoveNote& i) {
@@ -137,7 +144,8 @@ void Desk::Inside::on(const intents::MoveNote& i) {
         (i.edge == Edge::start ? span.from : span.to) += i.by;
         edit(bentline::Resize{note->id, span});
     }
-    if (const DraftNote* moved = state.picked()) keep_in_view({moved->note.onset, moved->note.offset});
+    if (const DraftNote* moved = state.picked())
+        keep_in_view({moved->note.onset, moved->note.offset});
 }
 
 void Desk::Inside::on(const intents::PlaceNote& i) {
@@ -167,7 +175,8 @@ void Desk::Inside::on(const intents::JoinNext&) {
     const DraftNote* note = note_or_say();
     if (note == nullptr) return;
     const std::size_t index = state.draft.notes.index_of(note->id).value_or(0);
-    if (index + 1 >= state.draft.notes.size()) return refuse("There is no note after this one to join it with");
+    if (index + 1 >= state.draft.notes.size())
+        return refuse("There is no note after this one to join it with");
     edit(bentline::Join{note->id, state.draft.notes[index + 1].id});
 }
 
@@ -185,8 +194,9 @@ void Desk::Inside::on(const intents::AddNote& i) {
 void Desk::Inside::on(const intents::AddHere&) {
     const Seconds at = state.play.at;
     const Seconds length =
-        state.draft.bars ? beat_length(state.draft.bars->tempo_at(state.draft.bars->beats_at(at))) * 0.5
-                         : first_length;
+        state.draft.bars
+            ? beat_length(state.draft.bars->tempo_at(state.draft.bars->beats_at(at))) * 0.5
+            : first_length;
     // The key of the line just after here, else of the note before, else the middle of the rows.
     int key = (state.rows.from + state.rows.to) / 2;
     const auto before = state.draft.notes.within({Seconds(-1e6), at});
@@ -229,7 +239,8 @@ void Desk::Inside::on(const intents::StepBend& i) {
     }
     // To the next whole number of quarter tones, so that a measured 98 c becomes 150, not 148.
     const double quarters = std::round(old->size.value() / 50.0) + i.quarters;
-    on(intents::SetBend{Cents(std::clamp(50.0 * quarters, 0.0, 400.0)), old->release, old->prebend});
+    on(intents::SetBend{Cents(std::clamp(50.0 * quarters, 0.0, 400.0)), old->release,
+                        old->prebend});
 }
 
 void Desk::Inside::on(const intents::TurnRelease&) {
@@ -278,7 +289,8 @@ void Desk::Inside::on(const intents::SetSlideOn& i) {
 void Desk::Inside::on(const intents::SetVibrato& i) {
     const DraftNote* note = note_or_say();
     if (note == nullptr) return;
-    if (!(i.depth.value() > 0.0) || !(i.rate.value() > 0.0)) return drop_inflection(*note, Vibrato{});
+    if (!(i.depth.value() > 0.0) || !(i.rate.value() > 0.0))
+        return drop_inflection(*note, Vibrato{});
     Vibrato vibrato;
     if (const Vibrato* old = find<Vibrato>(note->note)) vibrato = *old;
     vibrato.rate = i.rate;
@@ -313,7 +325,8 @@ void Desk::Inside::on(const intents::Turn& i) {
     const DraftNote* note = note_or_say();
     if (note == nullptr) return;
     if (has_kind(note->note, *kind)) return drop_inflection(*note, *kind);
-    if (std::holds_alternative<Bend>(*kind)) return on(intents::SetBend{first_bend * 2.0, false, false});
+    if (std::holds_alternative<Bend>(*kind))
+        return on(intents::SetBend{first_bend * 2.0, false, false});
     if (std::holds_alternative<SlideIn>(*kind)) return on(intents::SetSlideIn{first_slide});
     if (std::holds_alternative<SlideOut>(*kind)) return on(intents::SetSlideOut{first_slide});
     if (std::holds_alternative<Trill>(*kind)) return on(intents::SetTrill{first_trill});
@@ -321,7 +334,8 @@ void Desk::Inside::on(const intents::Turn& i) {
         Hertz rate = first_vibrato_rate;
         Cents depth = first_vibrato_depth;
         if (state.heard.line) {
-            const Measured m = measure_span(*state.heard.line, {note->note.onset, note->note.offset});
+            const Measured m =
+                measure_span(*state.heard.line, {note->note.onset, note->note.offset});
             if (m.vibrato_rate) rate = *m.vibrato_rate;
             if (m.vibrato_depth) depth = *m.vibrato_depth;
         }

@@ -10,7 +10,7 @@ namespace bentline::window {
 namespace {
 
 // Speeds of a step: parts of the tempo that a player would name (common practice, no source).
-constexpr std::array speed_steps{0.1, 0.2, 0.25, 0.33, 0.4, 0.5, 0.6, 0.67, 0.75,
+constexpr std::array speed_steps{0.1, 0.2, 0.25, 0.33, 0.4,  0.5, 0.6,  0.67, 0.75,
                                  0.8, 0.9, 1.0,  1.1,  1.25, 1.5, 1.75, 2.0};
 
 constexpr Seconds shortest_loop{0.05};
@@ -19,7 +19,8 @@ constexpr Seconds closest_look{0.2};
 }  // namespace
 
 void Desk::Inside::look_at(SecondsRange span) {
-    const Seconds length = std::clamp(span.to - span.from, closest_look, std::max(closest_look, state.duration()));
+    const Seconds length =
+        std::clamp(span.to - span.from, closest_look, std::max(closest_look, state.duration()));
     const Seconds middle = (span.from + span.to) * 0.5;
     Seconds from = middle - length * 0.5;
     from = std::min(from, state.duration() - length);
@@ -45,7 +46,8 @@ void Desk::Inside::fit_rows() {
         low = 52;
         high = 76;
     }
-    // Two rows of air on each side, and never fewer than 22 rows: fewer look like another instrument.
+    // Two rows of air on each side, and never fewer than 22 rows: fewer look like another
+    // instrument.
     low -= 2;
     high += 3;
     while (high - low < 22) {
@@ -62,6 +64,7 @@ void Desk::Inside::seek(Seconds time) {
 
 void Desk::Inside::set_loop(std::optional<SecondsRange> loop) {
     state.play.loop = loop;
+    measure_stage();
     if (!player || !audio) return;
     if (loop) {
         player->core().loop({to_frames(loop->from, audio->rate), to_frames(loop->to, audio->rate)});
@@ -118,7 +121,9 @@ void Desk::Inside::tick_player() {
 }
 
 void Desk::Inside::on(const intents::PlayStop&) {
-    if (!audio) return refuse(state.open ? "The recording is not read yet, or not here" : "Open a recording first");
+    if (!audio)
+        return refuse(state.open ? "The recording is not read yet, or not here"
+                                 : "Open a recording first");
     if (state.play.playing) {
         state.play.playing = false;
         if (player) player->core().pause();
@@ -148,19 +153,22 @@ void Desk::Inside::on(const intents::GoTo& i) {
 }
 
 void Desk::Inside::on(const intents::LoopOver& i) {
-    SecondsRange loop{std::max(Seconds(0), std::min(i.from, i.to)), std::min(state.duration(), std::max(i.from, i.to))};
+    SecondsRange loop{std::max(Seconds(0), std::min(i.from, i.to)),
+                      std::min(state.duration(), std::max(i.from, i.to))};
     if (state.draft.bars) {
         // An end near a beat is meant to be on it.
         const auto snapped = [&](Seconds t) {
             const Beats beats = state.draft.bars->beats_at(t);
             const Beats whole(std::round(beats.value()));
             const double off = (beats - whole).value();
-            return std::abs(off) < 0.15 ? std::max(Seconds(0), state.draft.bars->time_of(whole)) : t;
+            return std::abs(off) < 0.15 ? std::max(Seconds(0), state.draft.bars->time_of(whole))
+                                        : t;
         };
         const SecondsRange on_beats{snapped(loop.from), snapped(loop.to)};
         if (on_beats.to - on_beats.from > shortest_loop) loop = on_beats;
     }
-    if (loop.to - loop.from < shortest_loop) return refuse("A loop lasts at least 50 ms: drag a little further");
+    if (loop.to - loop.from < shortest_loop)
+        return refuse("A loop lasts at least 50 ms: drag a little further");
     set_loop(loop);
     const bool inside = loop.from >= state.look.from && loop.to <= state.look.to;
     const Seconds air = (loop.to - loop.from) * 0.06;
@@ -179,10 +187,13 @@ void Desk::Inside::on(const intents::LoopBars& i) {
     if (!loop.contains(state.play.at)) seek(loop.from);
 }
 
-void Desk::Inside::on(const intents::LoopOff&) { set_loop(std::nullopt); }
+void Desk::Inside::on(const intents::LoopOff&) {
+    set_loop(std::nullopt);
+}
 
 void Desk::Inside::on(const intents::MoveLoop& i) {
-    if (!state.play.loop) return refuse("There is no loop to move: drag over the bars above the grid");
+    if (!state.play.loop)
+        return refuse("There is no loop to move: drag over the bars above the grid");
     SecondsRange loop = *state.play.loop;
     const auto moved = [&](Seconds t) {
         if (!state.draft.bars) return t + Seconds(0.25 * i.beats);
@@ -190,7 +201,8 @@ void Desk::Inside::on(const intents::MoveLoop& i) {
     };
     if (i.edge != Edge::end) loop.from = moved(loop.from);
     if (i.edge != Edge::start) loop.to = moved(loop.to);
-    if (loop.to - loop.from < shortest_loop || loop.from < Seconds(0) || loop.to > state.duration()) {
+    if (loop.to - loop.from < shortest_loop || loop.from < Seconds(0) ||
+        loop.to > state.duration()) {
         return refuse("The loop would leave the recording, or have no length");
     }
     set_loop(loop);
@@ -238,15 +250,19 @@ void Desk::Inside::on(const intents::HearFocus& i) {
     send_play_settings();
 }
 
-void Desk::Inside::on(const intents::ShowSpan& i) { look_at({i.from, i.to}); }
+void Desk::Inside::on(const intents::ShowSpan& i) {
+    look_at({i.from, i.to});
+}
 
 void Desk::Inside::on(const intents::Zoom& i) {
     if (!(i.factor > 0.0)) return;
     // Around the play line if it is in view, else around the middle.
     const SecondsRange look = state.look;
-    const Seconds centre = look.contains(state.play.at) ? state.play.at : (look.from + look.to) * 0.5;
+    const Seconds centre =
+        look.contains(state.play.at) ? state.play.at : (look.from + look.to) * 0.5;
     const double factor = std::clamp(i.factor, 0.05, 20.0);
-    Seconds from = centre - (centre - look.from) * factor, to = centre + (look.to - centre) * factor;
+    Seconds from = centre - (centre - look.from) * factor,
+            to = centre + (look.to - centre) * factor;
     if (to - from < closest_look) return;
     look_at({std::max(Seconds(0), from), std::min(std::max(state.duration(), closest_look), to)});
 }
@@ -259,6 +275,8 @@ void Desk::Inside::on(const intents::Measure& i) {
     state.measured = measure_span(*state.heard.line, {i.from, i.to});
 }
 
-void Desk::Inside::on(const intents::SetPosition& i) { state.position = std::clamp(i.fret, 0, 20); }
+void Desk::Inside::on(const intents::SetPosition& i) {
+    state.position = std::clamp(i.fret, 0, 20);
+}
 
 }  // namespace bentline::window

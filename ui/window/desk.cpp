@@ -13,7 +13,9 @@ namespace bentline::window {
 Desk::Desk(const DeskSettings& settings) : inside_(std::make_unique<Inside>(settings)) {}
 Desk::~Desk() = default;
 
-const State& Desk::state() const { return inside_->state; }
+const State& Desk::state() const {
+    return inside_->state;
+}
 
 void Desk::apply(const Intent& intent) {
     std::visit([this](const auto& i) { inside_->on(i); }, intent);
@@ -21,7 +23,8 @@ void Desk::apply(const Intent& intent) {
 }
 
 void Desk::tick() {
-    for (const Delivery& delivery : inside_->pool.collect()) delivery();
+    for (const Delivery& delivery : inside_->pool.collect())
+        delivery();
     inside_->tick_player();
     inside_->state.work.clear();
     for (const JobSeen& job : inside_->pool.seen()) {
@@ -30,7 +33,8 @@ void Desk::tick() {
 }
 
 void Desk::wait_for_work() {
-    while (inside_->pool.wait()) tick();
+    while (inside_->pool.wait())
+        tick();
     tick();
 }
 
@@ -59,8 +63,12 @@ Desk::Inside::Inside(const DeskSettings& s) : settings(s) {
     state.play.level = Decibels(std::clamp(state.remembered.level_db, -60.0, -12.0));
 }
 
-void Desk::Inside::say(std::string sentence) { state.notice = Notice{false, std::move(sentence)}; }
-void Desk::Inside::refuse(std::string sentence) { state.notice = Notice{true, std::move(sentence)}; }
+void Desk::Inside::say(std::string sentence) {
+    state.notice = Notice{false, std::move(sentence)};
+}
+void Desk::Inside::refuse(std::string sentence) {
+    state.notice = Notice{true, std::move(sentence)};
+}
 void Desk::Inside::fail(const Failure& failure) {
     if (failure.kind == FailureKind::stopped) {
         say("Stopped; everything is as it was");
@@ -134,11 +142,13 @@ void Desk::Inside::on(const intents::Show& i) {
     const bool needs_draft = i.overlay == Overlay::history || i.overlay == Overlay::confident ||
                              i.overlay == Overlay::bars || i.overlay == Overlay::hand_out;
     if (needs_draft && !state.open) return refuse("Open a recording or a draft first");
-    if (i.overlay == Overlay::none && state.overlay == Overlay::guard) pending.reset();
+    if (i.overlay == Overlay::none) pending.reset();  // asked about, and put away
     state.overlay = i.overlay;
 }
 
-void Desk::Inside::on(const intents::Dismiss&) { state.notice.reset(); }
+void Desk::Inside::on(const intents::Dismiss&) {
+    state.notice.reset();
+}
 
 void Desk::Inside::on(const intents::StopWork&) {
     if (pool.idle()) return;
@@ -148,7 +158,9 @@ void Desk::Inside::on(const intents::StopWork&) {
 
 void Desk::Inside::on(const intents::Wait&) {}
 
-void Desk::Inside::on(const intents::SetPaper& i) { state.remembered.dark = i.dark; }
+void Desk::Inside::on(const intents::SetPaper& i) {
+    state.remembered.dark = i.dark;
+}
 
 void Desk::Inside::on(const intents::SetScale& i) {
     state.remembered.scale = std::clamp(i.scale, 0.5, 4.0);

@@ -1,8 +1,8 @@
 // Actions: the only thing that changes the draft, the player and the settings.
 //
 // A desk holds the state that the view draws. It carries out intents, starts long work beside the
-// window and takes in what that work delivers. It needs no window: tests and session scripts drive it
-// the same way. All calls from one thread. [window]
+// window and takes in what that work delivers. It needs no window: tests and session scripts drive
+// it the same way. All calls from one thread. [window]
 #pragma once
 
 #include <filesystem>
@@ -28,9 +28,11 @@ class Desk {
     Desk& operator=(const Desk&) = delete;
 
     const State& state() const;
-    // Carries an intent out. What cannot be done is said in state().notice, and nothing else changes.
+    // Carries an intent out. What cannot be done is said in state().notice, and nothing else
+    // changes.
     void apply(const Intent& intent);
-    // Takes in what work has delivered, where the player is, and how far work has come. Once a frame.
+    // Takes in what work has delivered, where the player is, and how far work has come. Once a
+    // frame.
     void tick();
     // Blocks until no work runs, taking in what it delivers.
     void wait_for_work();

@@ -21,9 +21,10 @@ struct Desk::Inside {
     std::shared_ptr<const Audio> audio;  // of the recording, or of the part that is worked on
     std::optional<Player> player;
     bool device_open = false;
-    bool heard_playing = false;      // the player has begun what was asked of it
-    std::optional<Intent> pending;   // waits for the answer about unsaved changes
-    Remembered written;              // as last written to the file
+    bool heard_playing = false;     // the player has begun what was asked of it
+    std::optional<Intent> pending;  // waits for the answer about unsaved changes
+    Remembered written;             // as last written to the file
+    JobId stage_job = 0;
     WorkPool pool;
 
     // --- what several actions need

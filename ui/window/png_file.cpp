@@ -1,8 +1,8 @@
 // Writes an image as PNG, whole or not at all.
-#include <png.h>
-
 #include <string>
 #include <string_view>
+
+#include <png.h>
 
 #include "engine/recording/atomic_file.h"
 #include "ui/window/raster.h"
@@ -38,10 +38,10 @@ Result<Done> write_png(const std::filesystem::path& path, const Image& image) {
     const std::string why(static_cast<const char*>(png.message));
     png_image_free(&png);
     if (!made) {
-        return Failure{FailureKind::cannot_write,
-                       "cannot make the picture " + path.string() + ": " + why +
-                           "; ask for a smaller one",
-                       {path.string(), {}, {}}};
+        return Failure{
+            FailureKind::cannot_write,
+            "cannot make the picture " + path.string() + ": " + why + "; ask for a smaller one",
+            {path.string(), {}, {}}};
     }
     return write_file(path, std::string_view(file).substr(0, bytes));
 }

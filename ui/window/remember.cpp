@@ -4,6 +4,7 @@
 #include <cmath>
 #include <cstdlib>
 #include <fstream>
+
 #include <nlohmann/json.hpp>
 
 #include "engine/recording/atomic_file.h"
@@ -27,7 +28,8 @@ void read(const json& from, const char* name, T& value) {
 
 std::filesystem::path remembered_file() {
     // Read at the start, before other threads run; nothing here sets them.
-    if (const char* config = std::getenv("XDG_CONFIG_HOME"); config != nullptr && *config == '/') {  // NOLINT
+    if (const char* config = std::getenv("XDG_CONFIG_HOME");
+        config != nullptr && *config == '/') {  // NOLINT
         return std::filesystem::path(config) / "bentline" / "window.json";
     }
     if (const char* home = std::getenv("HOME"); home != nullptr && *home == '/') {  // NOLINT
@@ -55,8 +57,11 @@ Remembered read_remembered(const std::filesystem::path& file) {
 Result<Done> write_remembered(const std::filesystem::path& file, const Remembered& what) {
     std::error_code error;
     std::filesystem::create_directories(file.parent_path(), error);
-    const json all{{"recent", what.recent}, {"keys", what.keys},         {"dark", what.dark},
-                   {"scale", what.scale},   {"level_db", what.level_db}};
+    const json all{{"recent", what.recent},
+                   {"keys", what.keys},
+                   {"dark", what.dark},
+                   {"scale", what.scale},
+                   {"level_db", what.level_db}};
     return write_file(file, all.dump(2, ' ', false, json::error_handler_t::replace) + "\n");
 }
 

@@ -12,6 +12,7 @@
 #include "engine/pitch/curve.h"
 #include "engine/recording/overview.h"
 #include "engine/recording/recording.h"
+#include "engine/recording/stage.h"
 #include "ui/window/chooser.h"
 #include "ui/window/intent.h"
 #include "ui/window/measure.h"
@@ -50,12 +51,6 @@ struct Remembered {
     double scale = 1.0;
     double level_db = -18.0;
     friend bool operator==(const Remembered&, const Remembered&) = default;
-};
-
-// How much sound comes from each place on the stage: even steps from -1 (left) to 1 (right), the
-// largest 1.
-struct StageProfile {
-    std::vector<float> share;
 };
 
 // The recording and what was measured on it. Empty pointers: not there (yet).

@@ -1,0 +1,266 @@
+// window: real input events through real frames, without a screen; draw data and intents inspected.
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "headless.h"
+#include "made_draft.h"
+#include "ui/window/layout.h"
+
+using namespace bentline;
+using namespace bentline::window;
+
+namespace {
+
+Axes axes_of(const State& s) { return {lay_out(1280, 720, 1).grid, s.look, s.rows}; }
+
+bool apart(const Box& a, const Box& b) { return a.x1 <= b.x0 || b.x1 <= a.x0 || a.y1 <= b.y0 || b.y1 <= a.y0; }
+
+}  // namespace
+
+TEST_CASE("layout: the parts lie in the window and never on each other, at every size and density") {
+    for (const auto& [w, h, scale] : {std::tuple{1280.F, 720.F, 1.F}, {1920.F, 1080.F, 1.F}, {2560.F, 1440.F, 2.F}, {3840.F, 2160.F, 1.5F}, {640.F, 400.F, 1.F}}) {
+        const Layout l = lay_out(w, h, scale);
+        std::vector<Box> sheets{l.heading, l.overview, l.margin, l.bench, l.transport};
+        if (l.chart.w() > 0) sheets.push_back(l.chart);
+        const std::vector<Box> on_bench{l.counting, l.names, l.grid, l.stage, l.slip};
+        const auto check = [&](const std::vector<Box>& boxes) {
+            for (std::size_t i = 0; i < boxes.size(); ++i) {
+                CHECK(boxes[i].w() > 0);
+                CHECK(boxes[i].h() > 0);
+                CHECK((boxes[i].x0 >= 0 && boxes[i].y0 >= 0 && boxes[i].x1 <= w && boxes[i].y1 <= h));
+                for (std::size_t j = 0; j < i; ++j) CHECK(apart(boxes[i], boxes[j]));
+            }
+        };
+        check(sheets);
+        check(on_bench);
+    }
+}
+
+TEST_CASE("view: at 1280 x 720 and at twice the density no label is cut short") {
+    for (const float scale : {1.0F, 2.0F}) {
+        Headless h(1280 * scale, 720 * scale, scale);
+        State s = made_state();
+        const auto check = [&](const char* what) {
+            h.frame(s);
+            h.frame(s);
+            std::string cut;
+            for (const std::string& label : h.scratch.shortened) cut += "[" + label + "] ";
+            CHECK_MESSAGE(cut.empty(), what, ": ", cut);
+        };
+        check("at rest");
+        for (const DraftNote& n : s.draft.notes) {
+            s.pick = n.id;
+            if (n.id.value <= 16) check("a note picked");
+        }
+        s.pick.reset();
+        s.play.loop = SecondsRange{Seconds(3), Seconds(7)};
+        s.play.speed = 0.5;
+        check("a loop");
+        s.measured = Measured{{Seconds(3), Seconds(4)}, Pitch(63.1), Pitch(64.2), Cents(110), Cents(120), Hertz(5.5), Cents(31)};
+        check("a measure");
+        s.measured.reset();
+        s.work = {{"Following the soloist, pencilling notes", 0.43}};
+        check("work");
+        s.work.clear();
+        s.unsaved = true;
+        for (int i = 1; i < 40; ++i) s.done.push_back("bar " + std::to_string(i) + ": bend 100 c -> 50 c");
+        for (const Overlay o : {Overlay::keys, Overlay::history, Overlay::confident, Overlay::bars, Overlay::hand_out, Overlay::guard, Overlay::chooser}) {
+            s.overlay = o;
+            s.chooser.folder = "/music/live";
+            s.chooser.entries = {{"takes", EntryKind::folder, 0}, {"lantern_street.flac", EntryKind::recording, 31000000}};
+            check("an overlay");
+        }
+        State empty;
+        s = empty;
+        check("nothing open");
+        s = made_state();
+        s.draft.bars.reset();
+        check("no bars");
+    }
+}
+
+TEST_CASE("view: a press on a bar of the chart goes there, a drag over bars loops them") {
+    Headless h;
+    State s = made_state();
+    const Layout l = lay_out(1280, 720, 1);
+    // The chart has eight lines of four bars; bar 6 is the second of the second line.
+    const float left = l.chart.x0 + 6 + 36, w = (l.chart.x1 - 12 - left) / 4;
+    const float top = l.chart.y0 + 28, line = (l.chart.y1 - 4 - top) / 8;
+    const auto x = [&](int column) { return left + (static_cast<float>(column) + 0.5F) * w; };
+    const auto go = those<intents::GoTo>(h.press(s, x(1), top + 1.5F * line));
+    REQUIRE(go.size() == 1);
+    CHECK(go[0].time.value() == doctest::Approx(1.0 + 2.0 * 5));  // bar 6 at 120 in 4/4: five bars of 2 s
+    const auto loops = those<intents::LoopBars>(h.drag(s, x(3), top + 0.5F * line, x(1), top + 1.5F * line));
+    REQUIRE(loops.size() == 1);
+    CHECK(loops[0] == intents::LoopBars{4, 6});
+}
+
+TEST_CASE("view: a drag over the counting makes a loop, a drag on its end moves the end") {
+    Headless h;
+    State s = made_state();
+    const Axes a = axes_of(s);
+    const float y = lay_out(1280, 720, 1).counting.mid_y();
+    const auto made = those<intents::LoopOver>(h.drag(s, a.x(Seconds(3)), y, a.x(Seconds(5)), y));
+    REQUIRE(made.size() == 1);
+    const double pixel = 1.0 / static_cast<double>(a.pixels_a_second());
+    CHECK(std::abs(made[0].from.value() - 3.0) < pixel);
+    CHECK(std::abs(made[0].to.value() - 5.0) < pixel);
+    s.play.loop = SecondsRange{Seconds(3), Seconds(5)};
+    const auto moved = those<intents::LoopOver>(h.drag(s, a.x(Seconds(5)) - 2, y, a.x(Seconds(6)), y));
+    REQUIRE(moved.size() == 1);
+    CHECK(std::abs(moved[0].from.value() - 3.0) < pixel);
+    CHECK(std::abs(moved[0].to.value() - 6.0) < pixel);
+}
+
+TEST_CASE("view: notes are picked, moved, lengthened and retuned with the mouse") {
+    Headless h;
+    State s = made_state();
+    const Axes a = axes_of(s);
+    const DraftNote& note = s.draft.notes[2];  // 2.0 to 2.4 s, G4
+    const float x = a.x(note.note.onset + Seconds(0.2)), y = a.y(Pitch(note.note.key));
+    const auto picked = those<intents::Pick>(h.press(s, x, y));
+    REQUIRE(picked.size() == 1);
+    CHECK(picked[0].note == note.id.value);
+    s.pick = note.id;
+    const auto asked = h.drag(s, x, y, x + a.pixels_a_second() * 0.1F, y - a.row_height());
+    REQUIRE(those<intents::MoveNote>(asked).size() == 1);
+    CHECK(std::abs(those<intents::MoveNote>(asked)[0].by.value() - 0.1) < 1e-3);
+    CHECK(those<intents::MoveNote>(asked)[0].edge == Edge::both);
+    REQUIRE(those<intents::StepPitch>(asked).size() == 1);
+    CHECK(those<intents::StepPitch>(asked)[0].semitones == 1);
+    const float end = a.x(note.note.offset) - 1;
+    const auto placed = those<intents::PlaceNote>(h.drag(s, end, y, end + a.pixels_a_second() * 0.05F, y));
+    REQUIRE(placed.size() == 1);
+    CHECK(placed[0].from.value() == doctest::Approx(2.0));
+    CHECK(std::abs(placed[0].to.value() - 2.45) < 1e-3);
+}
+
+TEST_CASE("view: a drag over empty grid measures, with Alt it adds a note, a press goes there") {
+    Headless h;
+    State s = made_state();
+    const Axes a = axes_of(s);
+    const float y = a.y(Pitch(75.0));
+    const auto measured = those<intents::Measure>(h.drag(s, a.x(Seconds(3)), y, a.x(Seconds(3.5)), y));
+    REQUIRE(measured.size() == 1);
+    CHECK(std::abs((measured[0].to - measured[0].from).value() - 0.5) < 0.01);
+    ImGui::GetIO().KeyAlt = true;
+    const auto added = those<intents::AddNote>(h.drag(s, a.x(Seconds(3)), y, a.x(Seconds(3.5)), y));
+    ImGui::GetIO().KeyAlt = false;
+    REQUIRE(added.size() == 1);
+    CHECK(added[0].key == 75);
+    const auto go = those<intents::GoTo>(h.press(s, a.x(Seconds(4)), y));
+    REQUIRE(go.size() == 1);
+    CHECK(std::abs(go[0].time.value() - 4.0) < 0.01);
+}
+
+TEST_CASE("view: the ends of the register and of the stage's place can be dragged") {
+    Headless h;
+    State s = made_state();
+    s.draft.focus.highest = Pitch(74.0);
+    const Layout l = lay_out(1280, 720, 1);
+    const Axes a = axes_of(s);
+    const float x = l.names.x0 + 12, top = a.y(Pitch(74.0)) - a.row_height() / 2;
+    const auto reg = those<intents::SetRegister>(h.drag(s, x, top, x, top + 3 * a.row_height()));
+    REQUIRE(reg.size() == 1);
+    CHECK(reg[0].highest < 74);
+    CHECK(reg[0].highest >= 70);
+    CHECK(reg[0].lowest == 40);
+    const auto stage = those<intents::SetStage>(h.drag(s, l.stage.x0 + 34, l.stage.mid_y(), l.stage.mid_x() - 60, l.stage.mid_y()));
+    REQUIRE(stage.size() == 1);
+    CHECK(stage[0].place == 0.0);
+    CHECK(stage[0].width > 0.1);
+    CHECK(stage[0].width < 1.0);
+}
+
+TEST_CASE("view: keys ask for what the key map says, and not while something lies over the sheets") {
+    Headless h;
+    State s = made_state();
+    CHECK(h.stroke(s, "space") == std::vector<Intent>{intents::PlayStop{}});
+    CHECK(h.stroke(s, "enter") == std::vector<Intent>{intents::InkOn{}});
+    CHECK(h.stroke(s, "ctrl+s") == std::vector<Intent>{intents::Save{}});
+    CHECK(h.stroke(s, "shift+right") == std::vector<Intent>{intents::MoveNote{Edge::start, Seconds(0.01)}});
+    CHECK(h.stroke(s, "no such key").empty());
+    s.remembered.keys["q"] = "play-stop";
+    CHECK(h.stroke(s, "q") == std::vector<Intent>{intents::PlayStop{}});
+    CHECK(h.stroke(s, "space").empty());  // the command has moved to another key
+    s.overlay = Overlay::keys;
+    CHECK(h.stroke(s, "enter").empty());
+    CHECK(h.stroke(s, "escape") == std::vector<Intent>{intents::Show{Overlay::none}});
+}
+
+TEST_CASE("view: what lies over the sheets is worked by keys alone") {
+    Headless h;
+    State s = made_state();
+    s.overlay = Overlay::guard;
+    h.frame(s);
+    CHECK(h.stroke(s, "l") == std::vector<Intent>{intents::Unsaved{Answer::drop}});
+    s.overlay = Overlay::confident;
+    h.frame(s);
+    CHECK(h.stroke(s, "enter") == std::vector<Intent>{intents::InkConfident{}, intents::Show{Overlay::none}});
+    s.overlay = Overlay::hand_out;
+    h.frame(s);
+    CHECK(h.stroke(s, "m") == std::vector<Intent>{intents::Choose{Purpose::midi}});
+    s.overlay = Overlay::history;
+    s.done = {"one", "two", "three"};
+    h.frame(s);
+    h.stroke(s, "up");
+    CHECK(h.stroke(s, "enter") == std::vector<Intent>{intents::GoBackTo{2}});
+}
+
+TEST_CASE("view: the transport's riders set speed and level") {
+    Headless h;
+    State s = made_state();
+    const Layout l = lay_out(1280, 720, 1);
+    const float y = l.transport.y0 + 8 + 38;
+    // Somewhere on the first ruler: the leftmost third of what is right of the place.
+    const auto asked = h.press(s, l.transport.x0 + 340, y - 4);
+    REQUIRE_FALSE(those<intents::SetSpeed>(asked).empty());
+    CHECK(those<intents::SetSpeed>(asked).back().speed >= 0.1);
+    CHECK(those<intents::SetSpeed>(asked).back().speed < 1.0);
+    const auto play = h.press(s, l.transport.x0 + 34, l.transport.mid_y());
+    CHECK(those<intents::PlayStop>(play).size() == 1);
+}
+
+TEST_CASE("picture: a draft shows ink where its notes and its line are, and the same each time") {
+    State s = made_state();
+    const Image one = picture_of(s, 1280, 720, 1), two = picture_of(s, 1280, 720, 1);
+    CHECK(one.rgba == two.rgba);
+    const Axes a = axes_of(s);
+    const auto dark_near = [&](const Image& image, float x, float y) {
+        int darkest = 255;
+        for (int dy = -3; dy <= 3; ++dy) {
+            for (int dx = -3; dx <= 3; ++dx) {
+                darkest = std::min<int>(darkest, image.pixel(static_cast<int>(x) + dx, static_cast<int>(y) + dy)[0]);
+            }
+        }
+        return darkest;
+    };
+    State without = s;
+    without.draft.notes = NoteList();
+    without.heard.line.reset();
+    const Image blank = picture_of(without, 1280, 720, 1);
+    for (const std::size_t i : {0U, 2U, 5U, 7U}) {
+        const Note& n = s.draft.notes[i].note;
+        const float x = a.x(n.onset + Seconds(0.2)), y = a.y(Pitch(n.key));
+        CHECK(dark_near(one, x, y) < 120);    // ink on paper
+        CHECK(dark_near(blank, x, y) > 120);  // only rules and tints
+    }
+    // The loop's bracket over the counting is in the second accent.
+    s.play.loop = SecondsRange{Seconds(3), Seconds(5)};
+    const Image looped = picture_of(s, 1280, 720, 1);
+    const auto* p = looped.pixel(static_cast<int>(a.x(Seconds(4))), static_cast<int>(lay_out(1280, 720, 1).counting.y0) + 2);
+    CHECK(p[2] > p[0] + 60);
+}
+
+TEST_CASE("picture: light and dark paper, small and large, all draw") {
+    State s = made_state();
+    s.remembered.dark = true;
+    const Image dark = picture_of(s, 1280, 720, 1);
+    CHECK(dark.pixel(640, 400)[0] < 90);
+    const Image small = picture_of(s, 640, 400, 1);
+    CHECK(small.width == 640);
+    const Image large = picture_of(s, 2560, 1440, 2);
+    CHECK(large.height == 1440);
+}

@@ -1,0 +1,54 @@
+// Context, type, and pictures without a display.
+#include "ui/window/toolkit.h"
+
+#include <imgui.h>
+
+#include "ui/window/palette.h"
+#include "ui/window/view.h"
+
+namespace bentline::window {
+
+Toolkit::Toolkit(float scale) : context_(ImGui::CreateContext()) {
+    ImGuiIO& io = ImGui::GetIO();
+    io.IniFilename = nullptr;  // what is worth keeping, we keep ourselves
+    io.LogFilename = nullptr;
+    rescale(scale);
+}
+
+Toolkit::~Toolkit() {
+    ImGui::DestroyContext(context_);
+}
+
+void Toolkit::rescale(float scale) {
+    ImFontAtlas& atlas = *ImGui::GetIO().Fonts;
+    atlas.Clear();
+    fonts_ = load_fonts(atlas, scale);
+}
+
+TextureView Toolkit::texture() const {
+    unsigned char* pixels = nullptr;
+    int width = 0, height = 0;
+    ImGui::GetIO().Fonts->GetTexDataAsRGBA32(&pixels, &width, &height);
+    return {pixels, width, height};
+}
+
+Image picture_of(const State& state, int width, int height, float scale) {
+    const Toolkit toolkit(scale);
+    Scratch scratch;
+    scratch.fonts = toolkit.fonts();
+    scratch.scale = scale;
+    ImGuiIO& io = ImGui::GetIO();
+    io.DisplaySize = ImVec2(static_cast<float>(width), static_cast<float>(height));
+    io.MousePos = ImVec2(-1e6F, -1e6F);
+    io.DeltaTime = 1.0F / 60.0F;
+    const TextureView texture = toolkit.texture();
+    for (int frame = 0; frame < 3; ++frame) {
+        ImGui::NewFrame();
+        (void)draw(state, scratch);
+        ImGui::Render();
+    }
+    return rasterise(*ImGui::GetDrawData(), texture,
+                     palette(state.remembered.dark ? Paper::dark : Paper::light).desk);
+}
+
+}  // namespace bentline::window

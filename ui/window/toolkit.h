@@ -1,0 +1,36 @@
+// The toolkit's context for one window: made, given our type, and taken down again.
+#pragma once
+
+#include "ui/window/raster.h"
+#include "ui/window/scratch.h"
+#include "ui/window/state.h"
+
+struct ImGuiContext;
+
+namespace bentline::window {
+
+// One at a time. [window]
+class Toolkit {
+  public:
+    // Makes a context and loads the type at `scale` pixels a point.
+    explicit Toolkit(float scale);
+    ~Toolkit();
+    Toolkit(const Toolkit&) = delete;
+    Toolkit& operator=(const Toolkit&) = delete;
+
+    // Loads the type anew at another scale; the shell must then send the texture again.
+    void rescale(float scale);
+    const Fonts& fonts() const { return fonts_; }
+    // The font atlas as pixels; valid until the next rescale.
+    TextureView texture() const;
+
+  private:
+    ImGuiContext* context_;
+    Fonts fonts_;
+};
+
+// The state drawn off screen: no display, no GPU. Draws a few frames first, so that what the
+// toolkit settles only in a second frame is settled. width, height: pixels. [window]
+Image picture_of(const State& state, int width, int height, float scale);
+
+}  // namespace bentline::window

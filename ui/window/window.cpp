@@ -1,0 +1,72 @@
+// The door: builds a desk, opens what was asked for, and shows it on screen or in a picture.
+#include "ui/window/window.h"
+
+#include <cstdio>
+#include <fstream>
+
+#include "ui/window/desk.h"
+#include "ui/window/raster.h"
+#include "ui/window/remember.h"
+#include "ui/window/shell.h"
+#include "ui/window/toolkit.h"
+
+namespace bentline {
+namespace {
+
+int fail(const std::string& sentence) {
+    std::fprintf(stderr, "bentline: %s\n", sentence.c_str());
+    return 1;
+}
+
+Result<Done> prepare(window::Desk& desk, const WindowRequest& request) {
+    if (request.open) desk.apply(window::intents::Open{request.open->string()});
+    if (!request.session_script) return Done{};
+    std::ifstream script(*request.session_script);
+    if (!script) {
+        return Failure{FailureKind::not_found,
+                       "could not read the session script " + request.session_script->string() +
+                           "; check its name",
+                       {request.session_script->string(), {}, {}}};
+    }
+    desk.wait_for_work();
+    return window::play_session(desk, script);
+}
+
+int draw_picture(const WindowRequest& request) {
+    window::Desk desk({.sound = false, .remember = {}});
+    const Result<Done> prepared = prepare(desk, request);
+    if (!prepared) return fail(prepared.failure().sentence);
+    desk.wait_for_work();
+    // A picture of what could not be opened would only hide that.
+    const auto& notice = desk.state().notice;
+    if (request.open && !desk.state().open) {
+        return fail(notice ? notice->sentence : "could not open " + request.open->string());
+    }
+    const auto pixels = [&](int points) {
+        return static_cast<int>(static_cast<float>(points) * request.scale);
+    };
+    const window::Image image = window::picture_of(desk.state(), pixels(request.width),
+                                                   pixels(request.height), request.scale);
+    const Result<Done> written = window::write_png(*request.picture, image);
+    return written ? 0 : fail(written.failure().sentence);
+}
+
+}  // namespace
+
+int run_window(const WindowRequest& request) {
+    if (request.width < 640 || request.height < 400 || request.width > 16384 ||
+        request.height > 16384 || !(request.scale >= 0.5F && request.scale <= 4.0F)) {
+        return fail(
+            "a window has at least 640 by 400 points and a scale from 0.5 to 4; choose other "
+            "figures");
+    }
+    if (request.picture) return draw_picture(request);
+    window::Desk desk({.sound = true, .remember = window::remembered_file()});
+    const Result<Done> prepared = prepare(desk, request);
+    if (!prepared) return fail(prepared.failure().sentence);
+    const Result<Done> shown =
+        window::show_on_screen(desk, request.width, request.height, request.scale);
+    return shown ? 0 : fail(shown.failure().sentence);
+}
+
+}  // namespace bentline
