@@ -1,10 +1,11 @@
-// A toolkit without a screen for tests: feeds events, draws frames, hands out intents and draw data.
+// A toolkit without a screen for tests: feeds events, draws frames, hands out intents and draw
+// data.
 #pragma once
-
-#include <imgui.h>
 
 #include <string>
 #include <vector>
+
+#include <imgui.h>
 
 #include "ui/window/palette.h"
 #include "ui/window/toolkit.h"
@@ -61,7 +62,9 @@ class Headless {
         frame(state);
         return all;
     }
-    std::vector<Intent> press(const State& state, float x, float y) { return drag(state, x, y, x, y); }
+    std::vector<Intent> press(const State& state, float x, float y) {
+        return drag(state, x, y, x, y);
+    }
 
     Image image(const State& state) {
         return rasterise(*ImGui::GetDrawData(), texture_,

@@ -34,17 +34,51 @@ inline std::vector<Note> made_notes(int bars = made_bars) {
             n.inflections.push_back({std::move(what), 0.8, reason});
         };
         switch (i % 16) {
-            case 1: add(SlideIn{MidiKey(n.key.value() - 2), SecondsRange{n.onset, n.onset + Seconds(0.09)}}, "climbed two frets in 90 ms"); break;
-            case 3: add(Bend{Cents(98), n.onset + Seconds(0.08), n.onset + Seconds(0.2), false, false, {}}, "rose 98 c in 0.12 s, then held"); break;
-            case 4: add(Vibrato{Hertz(5.6), Cents(34), SecondsRange{n.onset + Seconds(0.1), n.offset}}, "swings 5.6 times a second"); break;
-            case 6: add(SlideToNext{}, "the next note is not struck"); break;
-            case 8: add(Trill{2}, "two pitches in turn"); break;
-            case 10: add(Staccato{}, "damped early"); break;
-            case 11: add(Bend{Cents(52), n.onset + Seconds(0.05), n.onset + Seconds(0.15), true, false, SecondsRange{n.onset + Seconds(0.25), n.onset + Seconds(0.35)}}, "rose 52 c and came back"); break;
-            case 12: add(Accent{}, "6 dB over its neighbours"); break;
-            case 14: add(Bend{Cents(204), n.onset, n.onset, false, true, {}}, "sounds 204 c up at once"); break;
-            case 15: add(SlideOut{MidiKey(n.key.value() - 3), SecondsRange{n.offset - Seconds(0.08), n.offset}}, "falls away"); break;
-            default: break;
+            case 1:
+                add(SlideIn{MidiKey(n.key.value() - 2),
+                            SecondsRange{n.onset, n.onset + Seconds(0.09)}},
+                    "climbed two frets in 90 ms");
+                break;
+            case 3:
+                add(Bend{Cents(98),
+                         n.onset + Seconds(0.08),
+                         n.onset + Seconds(0.2),
+                         false,
+                         false,
+                         {}},
+                    "rose 98 c in 0.12 s, then held");
+                break;
+            case 4:
+                add(Vibrato{Hertz(5.6), Cents(34), SecondsRange{n.onset + Seconds(0.1), n.offset}},
+                    "swings 5.6 times a second");
+                break;
+            case 6:
+                add(SlideToNext{}, "the next note is not struck");
+                break;
+            case 8:
+                add(Trill{2}, "two pitches in turn");
+                break;
+            case 10:
+                add(Staccato{}, "damped early");
+                break;
+            case 11:
+                add(Bend{Cents(52), n.onset + Seconds(0.05), n.onset + Seconds(0.15), true, false,
+                         SecondsRange{n.onset + Seconds(0.25), n.onset + Seconds(0.35)}},
+                    "rose 52 c and came back");
+                break;
+            case 12:
+                add(Accent{}, "6 dB over its neighbours");
+                break;
+            case 14:
+                add(Bend{Cents(204), n.onset, n.onset, false, true, {}}, "sounds 204 c up at once");
+                break;
+            case 15:
+                add(SlideOut{MidiKey(n.key.value() - 3),
+                             SecondsRange{n.offset - Seconds(0.08), n.offset}},
+                    "falls away");
+                break;
+            default:
+                break;
         }
         notes.push_back(std::move(n));
     }
@@ -58,7 +92,8 @@ inline Draft made_draft(int bars = made_bars) {
     draft.key = Key{-3, false};
     draft.form = parse_form("AABA").value();
     for (int b = 0; b < 32; ++b) {
-        constexpr const char* chords[] = {"Eb6", "C7", "Fm7", "Bb7", "Gm7 C7", "Fm7 Bb7", "Ebmaj7", "F#m7b5"};
+        constexpr const char* chords[] = {"Eb6",    "C7",      "Fm7",    "Bb7",
+                                          "Gm7 C7", "Fm7 Bb7", "Ebmaj7", "F#m7b5"};
         draft.chords.emplace_back(chords[b % 8]);
     }
     return pencil(std::move(draft), made_notes(bars)).value();
@@ -70,13 +105,17 @@ inline PitchCurve made_line(const std::vector<Note>& notes, Seconds length) {
     line.points.resize(static_cast<std::size_t>(length / line.hop));
     for (const Note& n : notes) {
         const auto first = static_cast<std::size_t>(n.onset / line.hop);
-        const auto last = std::min(line.points.size(), static_cast<std::size_t>(n.offset / line.hop));
+        const auto last =
+            std::min(line.points.size(), static_cast<std::size_t>(n.offset / line.hop));
         for (std::size_t i = first; i < last; ++i) {
             const double t = (line.time_of(i) - n.onset).value();
             double cents = 0;
-            if (const Bend* b = find<Bend>(n)) cents = b->prebend ? b->size.value() : b->size.value() * std::min(1.0, t / 0.2);
-            if (const Vibrato* v = find<Vibrato>(n)) cents = v->depth.value() * std::sin(2 * std::numbers::pi * v->rate.value() * t);
-            line.points[i] = {frequency(Pitch(n.key) + Cents(cents)), 0.9, Decibels(-14 - 30 * t), {}};
+            if (const Bend* b = find<Bend>(n))
+                cents = b->prebend ? b->size.value() : b->size.value() * std::min(1.0, t / 0.2);
+            if (const Vibrato* v = find<Vibrato>(n))
+                cents = v->depth.value() * std::sin(2 * std::numbers::pi * v->rate.value() * t);
+            line.points[i] = {
+                frequency(Pitch(n.key) + Cents(cents)), 0.9, Decibels(-14 - 30 * t), {}};
         }
     }
     return line;
@@ -87,10 +126,18 @@ inline State made_state(int bars = made_bars) {
     State s;
     s.open = true;
     s.draft = made_draft(bars);
-    s.heard.info = RecordingInfo{"lantern_street.flac", "FLAC, 16 bit", SampleRate(44100), 2, 2, Frames(44100 * (2 * bars + 2)), ""};
-    s.heard.line = std::make_shared<const PitchCurve>(made_line(made_notes(bars), s.heard.info->duration()));
+    s.heard.info = RecordingInfo{"lantern_street.flac",
+                                 "FLAC, 16 bit",
+                                 SampleRate(44100),
+                                 2,
+                                 2,
+                                 Frames(44100 * (2 * bars + 2)),
+                                 ""};
+    s.heard.line =
+        std::make_shared<const PitchCurve>(made_line(made_notes(bars), s.heard.info->duration()));
     s.heard.loudest = Decibels(-14);
-    s.heard.stage = std::make_shared<const StageProfile>(StageProfile{{0.1F, 0.2F, 0.6F, 1.0F, 0.5F, 0.2F, 0.1F}});
+    s.heard.stage = std::make_shared<const StageProfile>(
+        StageProfile{{0.1F, 0.2F, 0.6F, 1.0F, 0.5F, 0.2F, 0.1F}});
     s.look = {made_bar_one - Seconds(0.2), made_bar_one + Seconds(8.2)};
     s.rows = {54, 77};
     return s;

@@ -1,8 +1,8 @@
 // window: real input events through real frames, without a screen; draw data and intents inspected.
-#include <doctest/doctest.h>
-
 #include <algorithm>
 #include <cmath>
+
+#include <doctest/doctest.h>
 
 #include "headless.h"
 #include "made_draft.h"
@@ -13,14 +13,23 @@ using namespace bentline::window;
 
 namespace {
 
-Axes axes_of(const State& s) { return {lay_out(1280, 720, 1).grid, s.look, s.rows}; }
+Axes axes_of(const State& s) {
+    return {lay_out(1280, 720, 1).grid, s.look, s.rows};
+}
 
-bool apart(const Box& a, const Box& b) { return a.x1 <= b.x0 || b.x1 <= a.x0 || a.y1 <= b.y0 || b.y1 <= a.y0; }
+bool apart(const Box& a, const Box& b) {
+    return a.x1 <= b.x0 || b.x1 <= a.x0 || a.y1 <= b.y0 || b.y1 <= a.y0;
+}
 
 }  // namespace
 
-TEST_CASE("layout: the parts lie in the window and never on each other, at every size and density") {
-    for (const auto& [w, h, scale] : {std::tuple{1280.F, 720.F, 1.F}, {1920.F, 1080.F, 1.F}, {2560.F, 1440.F, 2.F}, {3840.F, 2160.F, 1.5F}, {640.F, 400.F, 1.F}}) {
+TEST_CASE(
+    "layout: the parts lie in the window and never on each other, at every size and density") {
+    for (const auto& [w, h, scale] : {std::tuple{1280.F, 720.F, 1.F},
+                                      {1920.F, 1080.F, 1.F},
+                                      {2560.F, 1440.F, 2.F},
+                                      {3840.F, 2160.F, 1.5F},
+                                      {640.F, 400.F, 1.F}}) {
         const Layout l = lay_out(w, h, scale);
         std::vector<Box> sheets{l.heading, l.overview, l.margin, l.bench, l.transport};
         if (l.chart.w() > 0) sheets.push_back(l.chart);
@@ -29,8 +38,10 @@ TEST_CASE("layout: the parts lie in the window and never on each other, at every
             for (std::size_t i = 0; i < boxes.size(); ++i) {
                 CHECK(boxes[i].w() > 0);
                 CHECK(boxes[i].h() > 0);
-                CHECK((boxes[i].x0 >= 0 && boxes[i].y0 >= 0 && boxes[i].x1 <= w && boxes[i].y1 <= h));
-                for (std::size_t j = 0; j < i; ++j) CHECK(apart(boxes[i], boxes[j]));
+                CHECK(
+                    (boxes[i].x0 >= 0 && boxes[i].y0 >= 0 && boxes[i].x1 <= w && boxes[i].y1 <= h));
+                for (std::size_t j = 0; j < i; ++j)
+                    CHECK(apart(boxes[i], boxes[j]));
             }
         };
         check(sheets);
@@ -46,7 +57,8 @@ TEST_CASE("view: at 1280 x 720 and at twice the density no label is cut short") 
             h.frame(s);
             h.frame(s);
             std::string cut;
-            for (const std::string& label : h.scratch.shortened) cut += "[" + label + "] ";
+            for (const std::string& label : h.scratch.shortened)
+                cut += "[" + label + "] ";
             CHECK_MESSAGE(cut.empty(), what, ": ", cut);
         };
         check("at rest");
@@ -58,18 +70,27 @@ TEST_CASE("view: at 1280 x 720 and at twice the density no label is cut short") 
         s.play.loop = SecondsRange{Seconds(3), Seconds(7)};
         s.play.speed = 0.5;
         check("a loop");
-        s.measured = Measured{{Seconds(3), Seconds(4)}, Pitch(63.1), Pitch(64.2), Cents(110), Cents(120), Hertz(5.5), Cents(31)};
+        s.measured = Measured{{Seconds(3), Seconds(4)},
+                              Pitch(63.1),
+                              Pitch(64.2),
+                              Cents(110),
+                              Cents(120),
+                              Hertz(5.5),
+                              Cents(31)};
         check("a measure");
         s.measured.reset();
         s.work = {{"Following the soloist, pencilling notes", 0.43}};
         check("work");
         s.work.clear();
         s.unsaved = true;
-        for (int i = 1; i < 40; ++i) s.done.push_back("bar " + std::to_string(i) + ": bend 100 c -> 50 c");
-        for (const Overlay o : {Overlay::keys, Overlay::history, Overlay::confident, Overlay::bars, Overlay::hand_out, Overlay::guard, Overlay::chooser}) {
+        for (int i = 1; i < 40; ++i)
+            s.done.push_back("bar " + std::to_string(i) + ": bend 100 c -> 50 c");
+        for (const Overlay o : {Overlay::keys, Overlay::history, Overlay::confident, Overlay::bars,
+                                Overlay::hand_out, Overlay::guard, Overlay::chooser}) {
             s.overlay = o;
             s.chooser.folder = "/music/live";
-            s.chooser.entries = {{"takes", EntryKind::folder, 0}, {"lantern_street.flac", EntryKind::recording, 31000000}};
+            s.chooser.entries = {{"takes", EntryKind::folder, 0},
+                                 {"lantern_street.flac", EntryKind::recording, 31000000}};
             check("an overlay");
         }
         State empty;
@@ -91,8 +112,10 @@ TEST_CASE("view: a press on a bar of the chart goes there, a drag over bars loop
     const auto x = [&](int column) { return left + (static_cast<float>(column) + 0.5F) * w; };
     const auto go = those<intents::GoTo>(h.press(s, x(1), top + 1.5F * line));
     REQUIRE(go.size() == 1);
-    CHECK(go[0].time.value() == doctest::Approx(1.0 + 2.0 * 5));  // bar 6 at 120 in 4/4: five bars of 2 s
-    const auto loops = those<intents::LoopBars>(h.drag(s, x(3), top + 0.5F * line, x(1), top + 1.5F * line));
+    CHECK(go[0].time.value() ==
+          doctest::Approx(1.0 + 2.0 * 5));  // bar 6 at 120 in 4/4: five bars of 2 s
+    const auto loops =
+        those<intents::LoopBars>(h.drag(s, x(3), top + 0.5F * line, x(1), top + 1.5F * line));
     REQUIRE(loops.size() == 1);
     CHECK(loops[0] == intents::LoopBars{4, 6});
 }
@@ -108,7 +131,8 @@ TEST_CASE("view: a drag over the counting makes a loop, a drag on its end moves 
     CHECK(std::abs(made[0].from.value() - 3.0) < pixel);
     CHECK(std::abs(made[0].to.value() - 5.0) < pixel);
     s.play.loop = SecondsRange{Seconds(3), Seconds(5)};
-    const auto moved = those<intents::LoopOver>(h.drag(s, a.x(Seconds(5)) - 2, y, a.x(Seconds(6)), y));
+    const auto moved =
+        those<intents::LoopOver>(h.drag(s, a.x(Seconds(5)) - 2, y, a.x(Seconds(6)), y));
     REQUIRE(moved.size() == 1);
     CHECK(std::abs(moved[0].from.value() - 3.0) < pixel);
     CHECK(std::abs(moved[0].to.value() - 6.0) < pixel);
@@ -131,7 +155,8 @@ TEST_CASE("view: notes are picked, moved, lengthened and retuned with the mouse"
     REQUIRE(those<intents::StepPitch>(asked).size() == 1);
     CHECK(those<intents::StepPitch>(asked)[0].semitones == 1);
     const float end = a.x(note.note.offset) - 1;
-    const auto placed = those<intents::PlaceNote>(h.drag(s, end, y, end + a.pixels_a_second() * 0.05F, y));
+    const auto placed =
+        those<intents::PlaceNote>(h.drag(s, end, y, end + a.pixels_a_second() * 0.05F, y));
     REQUIRE(placed.size() == 1);
     CHECK(placed[0].from.value() == doctest::Approx(2.0));
     CHECK(std::abs(placed[0].to.value() - 2.45) < 1e-3);
@@ -142,7 +167,8 @@ TEST_CASE("view: a drag over empty grid measures, with Alt it adds a note, a pre
     State s = made_state();
     const Axes a = axes_of(s);
     const float y = a.y(Pitch(75.0));
-    const auto measured = those<intents::Measure>(h.drag(s, a.x(Seconds(3)), y, a.x(Seconds(3.5)), y));
+    const auto measured =
+        those<intents::Measure>(h.drag(s, a.x(Seconds(3)), y, a.x(Seconds(3.5)), y));
     REQUIRE(measured.size() == 1);
     CHECK(std::abs((measured[0].to - measured[0].from).value() - 0.5) < 0.01);
     ImGui::GetIO().KeyAlt = true;
@@ -167,20 +193,23 @@ TEST_CASE("view: the ends of the register and of the stage's place can be dragge
     CHECK(reg[0].highest < 74);
     CHECK(reg[0].highest >= 70);
     CHECK(reg[0].lowest == 40);
-    const auto stage = those<intents::SetStage>(h.drag(s, l.stage.x0 + 34, l.stage.mid_y(), l.stage.mid_x() - 60, l.stage.mid_y()));
+    const auto stage = those<intents::SetStage>(
+        h.drag(s, l.stage.x0 + 34, l.stage.mid_y(), l.stage.mid_x() - 60, l.stage.mid_y()));
     REQUIRE(stage.size() == 1);
     CHECK(stage[0].place == 0.0);
     CHECK(stage[0].width > 0.1);
     CHECK(stage[0].width < 1.0);
 }
 
-TEST_CASE("view: keys ask for what the key map says, and not while something lies over the sheets") {
+TEST_CASE(
+    "view: keys ask for what the key map says, and not while something lies over the sheets") {
     Headless h;
     State s = made_state();
     CHECK(h.stroke(s, "space") == std::vector<Intent>{intents::PlayStop{}});
     CHECK(h.stroke(s, "enter") == std::vector<Intent>{intents::InkOn{}});
     CHECK(h.stroke(s, "ctrl+s") == std::vector<Intent>{intents::Save{}});
-    CHECK(h.stroke(s, "shift+right") == std::vector<Intent>{intents::MoveNote{Edge::start, Seconds(0.01)}});
+    CHECK(h.stroke(s, "shift+right") ==
+          std::vector<Intent>{intents::MoveNote{Edge::start, Seconds(0.01)}});
     CHECK(h.stroke(s, "no such key").empty());
     s.remembered.keys["q"] = "play-stop";
     CHECK(h.stroke(s, "q") == std::vector<Intent>{intents::PlayStop{}});
@@ -198,7 +227,8 @@ TEST_CASE("view: what lies over the sheets is worked by keys alone") {
     CHECK(h.stroke(s, "l") == std::vector<Intent>{intents::Unsaved{Answer::drop}});
     s.overlay = Overlay::confident;
     h.frame(s);
-    CHECK(h.stroke(s, "enter") == std::vector<Intent>{intents::InkConfident{}, intents::Show{Overlay::none}});
+    CHECK(h.stroke(s, "enter") ==
+          std::vector<Intent>{intents::InkConfident{}, intents::Show{Overlay::none}});
     s.overlay = Overlay::hand_out;
     h.frame(s);
     CHECK(h.stroke(s, "m") == std::vector<Intent>{intents::Choose{Purpose::midi}});
@@ -232,7 +262,8 @@ TEST_CASE("picture: a draft shows ink where its notes and its line are, and the 
         int darkest = 255;
         for (int dy = -3; dy <= 3; ++dy) {
             for (int dx = -3; dx <= 3; ++dx) {
-                darkest = std::min<int>(darkest, image.pixel(static_cast<int>(x) + dx, static_cast<int>(y) + dy)[0]);
+                darkest = std::min<int>(
+                    darkest, image.pixel(static_cast<int>(x) + dx, static_cast<int>(y) + dy)[0]);
             }
         }
         return darkest;
@@ -250,7 +281,8 @@ TEST_CASE("picture: a draft shows ink where its notes and its line are, and the 
     // The loop's bracket over the counting is in the second accent.
     s.play.loop = SecondsRange{Seconds(3), Seconds(5)};
     const Image looped = picture_of(s, 1280, 720, 1);
-    const auto* p = looped.pixel(static_cast<int>(a.x(Seconds(4))), static_cast<int>(lay_out(1280, 720, 1).counting.y0) + 2);
+    const auto* p = looped.pixel(static_cast<int>(a.x(Seconds(4))),
+                                 static_cast<int>(lay_out(1280, 720, 1).counting.y0) + 2);
     CHECK(p[2] > p[0] + 60);
 }
 

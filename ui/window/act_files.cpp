@@ -5,6 +5,8 @@
 
 #include "engine/draft/draft_file.h"
 #include "engine/export/midi.h"
+#include "engine/notes/find_notes.h"
+#include "engine/pitch/tracker.h"
 #include "ui/window/desk_inside.h"
 
 namespace bentline::window {
@@ -46,6 +48,20 @@ Result<Opened> open_file(const fs::path& path) {
         return recording.failure();
     }
     return opened;
+}
+
+struct Found {
+    PitchCurve line;
+    std::vector<Note> notes;
+};
+
+// The soloist's line and the notes on it.
+Result<Found> follow_soloist(const Audio& sound, const Focus& focus, const Work& work) {
+    Result<PitchCurve> line = track_pitch(sound, focus, {}, work.part(0.0, 0.7));
+    if (!line) return line.failure();
+    Result<std::vector<Note>> notes = find_notes(sound, *line, focus, {}, work.part(0.7, 1.0));
+    if (!notes) return notes.failure();
+    return Found{std::move(line).value(), std::move(notes).value()};
 }
 
 }  // namespace
@@ -163,11 +179,11 @@ void Desk::Inside::follow(bool pencil_notes) {
                            take_line(std::move(line));
                        };
                    }
-                   Result<Pencilled> found = pencil(*sound, focus, work);
+                   Result<Found> found = follow_soloist(*sound, focus, work);
                    if (!found) return [this, f = found.failure()] { fail(f); };
                    return [this, found = std::move(found).value(), sound]() mutable {
-                       const Cents tuning = found.curve.tuning;
-                       take_line(std::move(found.curve));
+                       const Cents tuning = found.line.tuning;
+                       take_line(std::move(found.line));
                        if (history->steps() == 0) {
                            // Nothing was done yet: the pencilled draft is where the evening begins.
                            Draft draft = state.draft;
@@ -227,34 +243,33 @@ void Desk::Inside::on(const intents::Repencil&) {
     const Frames last =
         std::min(audio->length(), to_frames(loop.to + Seconds(1), rate) - audio->start);
     if (!(first < last)) return refuse("The loop lies outside the part that is on the desk");
-    pool.start(
-        "Pencilling the loop again",
-        [this, loop, first, last, sound = audio,
-         focus = state.draft.focus](const Work& work) -> Delivery {
-            Audio part{sound->rate, sound->start + first, {}};
-            for (const auto& channel : sound->channels) {
-                part.channels.emplace_back(channel.begin() + first.value(),
-                                           channel.begin() + last.value());
-            }
-            Result<Pencilled> found = pencil(part, focus, work);
-            if (!found) return [this, f = found.failure()] { fail(f); };
-            return [this, loop, found = std::move(found).value()]() mutable {
-                if (state.heard.line) {
-                    PitchCurve line = *state.heard.line;
-                    for (std::size_t i = 0; i < line.points.size(); ++i) {
-                        if (!loop.contains(line.time_of(i))) continue;
-                        const double at =
-                            std::round((line.time_of(i) - found.curve.start) / found.curve.hop);
-                        if (at >= 0 && at < static_cast<double>(found.curve.points.size())) {
-                            line.points[i] = found.curve.points[static_cast<std::size_t>(at)];
-                        }
-                    }
-                    take_line(std::move(line));
-                }
-                if (edit(bentline::Repencil{loop, found.notes}))
-                    say("The loop is pencilled again; inked notes stayed as they were");
-            };
-        });
+    pool.start("Pencilling the loop again",
+               [this, loop, first, last, sound = audio,
+                focus = state.draft.focus](const Work& work) -> Delivery {
+                   Audio part{sound->rate, sound->start + first, {}};
+                   for (const auto& channel : sound->channels) {
+                       part.channels.emplace_back(channel.begin() + first.value(),
+                                                  channel.begin() + last.value());
+                   }
+                   Result<Found> found = follow_soloist(part, focus, work);
+                   if (!found) return [this, f = found.failure()] { fail(f); };
+                   return [this, loop, found = std::move(found).value()]() mutable {
+                       if (state.heard.line) {
+                           PitchCurve line = *state.heard.line;
+                           for (std::size_t i = 0; i < line.points.size(); ++i) {
+                               if (!loop.contains(line.time_of(i))) continue;
+                               const double at = std::round((line.time_of(i) - found.line.start) /
+                                                            found.line.hop);
+                               if (at >= 0 && at < static_cast<double>(found.line.points.size())) {
+                                   line.points[i] = found.line.points[static_cast<std::size_t>(at)];
+                               }
+                           }
+                           take_line(std::move(line));
+                       }
+                       if (edit(bentline::Repencil{loop, found.notes}))
+                           say("The loop is pencilled again; inked notes stayed as they were");
+                   };
+               });
 }
 
 void Desk::Inside::on(const intents::Choose& i) {
@@ -339,12 +354,12 @@ void Desk::Inside::on(const intents::ExportMidi& i) {
         return refuse("No note is inked yet, so there is nothing to hand out: ink some first");
     pool.start("Writing " + fs::path(i.path).filename().string(),
                [this, i, which, count, draft = state.draft](const Work&) -> Delivery {
-                   MidiSettings settings;
-                   settings.plain = i.plain;
-                   settings.which = which;
-                   const Result<Done> written = export_midi(draft, i.path, settings);
-                   return [this, i, count, written] {
-                       if (!written) return fail(written.failure());
+                   MidiSettings midi;
+                   midi.plain = i.plain;
+                   midi.which = which;
+                   const Result<Done> outcome = export_midi(draft, i.path, midi);
+                   return [this, i, count, outcome] {
+                       if (!outcome) return fail(outcome.failure());
                        say(std::to_string(count) + " notes are in " +
                            fs::path(i.path).filename().string() +
                            ". Check the rights before you hand it out");

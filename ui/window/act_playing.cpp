@@ -87,6 +87,7 @@ void Desk::Inside::send_play_settings() {
     if (!player) return;
     PlayerCore& core = player->core();
     core.speed(state.play.speed);
+    if (state.play.trainer) core.trainer(*state.play.trainer);
     core.retune(state.play.retune);
     core.level(state.play.level);
     if (state.play.focus_only) {
@@ -112,6 +113,7 @@ void Desk::Inside::tick_player() {
     if (!heard_playing) return;
     state.play.at = to_seconds(status.place, audio->rate);
     state.play.speed = status.speed;
+    state.play.round = status.round;
     const bool in_view = state.look.contains(state.play.at);
     const bool loop_in_view = state.play.loop && state.play.loop->to <= state.look.to && in_view;
     const Seconds length = state.look.to - state.look.from;
@@ -129,22 +131,77 @@ void Desk::Inside::on(const intents::PlayStop&) {
         if (player) player->core().pause();
         return;
     }
-    if (!settings.sound) return refuse("The sound is off in this session");
-    if (!player) load_player();
-    if (!device_open) {
-        const Result<Done> opened = player->open({}, audio->rate);
-        if (!opened) {
-            state.play.trouble = "no sound device";
-            return fail(opened.failure());
-        }
-        device_open = true;
-        send_play_settings();
-        set_loop(state.play.loop);
-        seek(state.play.at);
-    }
+    if (!open_device()) return;
     heard_playing = false;
     state.play.playing = true;
-    player->core().play();
+    CountIn count;
+    if (state.play.count_in > 0) {
+        const Seconds beat =
+            state.draft.bars
+                ? beat_length(state.draft.bars->tempo_at(state.draft.bars->beats_at(state.play.at)))
+                : Seconds(0.5);
+        count = {state.play.count_in, heard(beat, state.play.speed)};
+    }
+    player->core().play(count);
+}
+
+bool Desk::Inside::open_device() {
+    if (!settings.sound) {
+        refuse("The sound is off in this session");
+        return false;
+    }
+    if (!player) load_player();
+    if (device_open) return true;
+    PlayerSettings wanted;
+    wanted.device = state.play.device;
+    Result<Done> opened = player->open(wanted, audio->rate);
+    if (!opened && !wanted.device.empty()) {
+        // The one from another evening is not here: the system's own choice is better than silence.
+        wanted.device.clear();
+        opened = player->open(wanted, audio->rate);
+    }
+    if (!opened) {
+        state.play.trouble = "no sound device";
+        fail(opened.failure());
+        return false;
+    }
+    device_open = true;
+    send_play_settings();
+    set_loop(state.play.loop);
+    seek(state.play.at);
+    return true;
+}
+
+void Desk::Inside::on(const intents::SetCountIn& i) {
+    state.play.count_in = std::clamp(i.clicks, 0, 16);
+}
+
+void Desk::Inside::on(const intents::SetTrainer& i) {
+    if (!state.play.loop)
+        return refuse("The speed rises as a loop goes round: choose a loop first");
+    SpeedTrainer trainer{std::clamp(i.start, 0.1, 2.0), std::clamp(i.step, 0.01, 0.5),
+                         std::clamp(i.rounds, 1, 16), std::clamp(i.end, 0.1, 2.0)};
+    trainer.end = std::max(trainer.end, trainer.start);
+    state.play.trainer = trainer;
+    state.play.speed = trainer.start;
+    if (player) player->core().trainer(trainer);
+}
+
+void Desk::Inside::on(const intents::TrainerOff&) {
+    state.play.trainer.reset();
+    if (player) player->core().trainer_off();
+}
+
+void Desk::Inside::on(const intents::ChooseDevice& i) {
+    state.play.device = i.device;
+    state.remembered.device = i.device;
+    if (!device_open) return;
+    const bool was_playing = state.play.playing;
+    state.play.playing = false;
+    player->core().pause();
+    player->close();
+    device_open = false;
+    if (open_device() && was_playing) on(intents::PlayStop{});
 }
 
 void Desk::Inside::on(const intents::GoTo& i) {
@@ -211,6 +268,7 @@ void Desk::Inside::on(const intents::MoveLoop& i) {
 
 void Desk::Inside::on(const intents::SetSpeed& i) {
     state.play.speed = std::clamp(i.speed, 0.1, 2.0);
+    state.play.trainer.reset();  // a speed that is set by hand stays
     if (player) player->core().speed(state.play.speed);
 }
 

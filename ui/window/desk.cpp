@@ -60,6 +60,7 @@ Result<Done> play_session(Desk& desk, std::istream& script) {
 Desk::Inside::Inside(const DeskSettings& s) : settings(s) {
     if (!settings.remember.empty()) state.remembered = read_remembered(settings.remember);
     written = state.remembered;
+    state.play.device = state.remembered.device;
     state.play.level = Decibels(std::clamp(state.remembered.level_db, -60.0, -12.0));
 }
 
@@ -140,10 +141,17 @@ void Desk::Inside::on(const intents::GoBackTo& i) {
 
 void Desk::Inside::on(const intents::Show& i) {
     const bool needs_draft = i.overlay == Overlay::history || i.overlay == Overlay::confident ||
-                             i.overlay == Overlay::bars || i.overlay == Overlay::hand_out;
+                             i.overlay == Overlay::bars || i.overlay == Overlay::hand_out ||
+                             i.overlay == Overlay::practice;
     if (needs_draft && !state.open) return refuse("Open a recording or a draft first");
     if (i.overlay == Overlay::none) pending.reset();  // asked about, and put away
     state.overlay = i.overlay;
+    if (i.overlay == Overlay::practice && settings.sound) {
+        if (!player) player.emplace();
+        state.play.devices.clear();
+        for (const SoundDevice& device : player->devices())
+            state.play.devices.push_back(device.name);
+    }
 }
 
 void Desk::Inside::on(const intents::Dismiss&) {

@@ -6,7 +6,6 @@
 
 #include "engine/draft/history.h"
 #include "engine/listening/player.h"
-#include "engine/notes/pencil.h"
 #include "ui/window/desk.h"
 #include "ui/window/work_pool.h"
 
@@ -60,6 +59,7 @@ struct Desk::Inside {
 
     // --- the player
     void load_player();
+    bool open_device();  // false, and said, where it cannot
     void send_play_settings();
     void tick_player();
 
@@ -89,6 +89,10 @@ struct Desk::Inside {
     void on(const intents::StepSpeed&);
     void on(const intents::SetLevel&);
     void on(const intents::SetRetune&);
+    void on(const intents::SetCountIn&);
+    void on(const intents::SetTrainer&);
+    void on(const intents::TrainerOff&);
+    void on(const intents::ChooseDevice&);
     void on(const intents::HearFocus&);
     void on(const intents::ShowSpan&);
     void on(const intents::Zoom&);

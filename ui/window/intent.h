@@ -20,7 +20,7 @@
 namespace bentline::window {
 
 // What may lie over the sheets.
-enum class Overlay { none, chooser, keys, history, confident, bars, hand_out, guard };
+enum class Overlay { none, chooser, keys, history, confident, bars, hand_out, guard, practice };
 // What the file chooser is for.
 enum class Purpose { open, save, midi };
 enum class Answer { save, drop, stay };
@@ -76,6 +76,14 @@ struct SetSpeed { double speed = 1.0; BENTLINE_INTENT(SetSpeed, "speed", speed) 
 struct StepSpeed { int steps = 0; BENTLINE_INTENT(StepSpeed, "step-speed", steps) };
 struct SetLevel { Decibels level; BENTLINE_INTENT(SetLevel, "level", level) };
 struct SetRetune { Cents cents; BENTLINE_INTENT(SetRetune, "retune-sound", cents) };
+struct SetCountIn { int clicks = 0; BENTLINE_INTENT(SetCountIn, "count-in", clicks) };
+// Speeds as shares of the recording's own; rounds of the loop at each speed.
+struct SetTrainer {
+    double start = 0.5, step = 0.05, end = 1.0; int rounds = 2;
+    BENTLINE_INTENT(SetTrainer, "trainer", start, step, end, rounds)
+};
+struct TrainerOff { BENTLINE_INTENT(TrainerOff, "trainer-off") };
+struct ChooseDevice { std::string device; BENTLINE_INTENT(ChooseDevice, "device", device) };
 struct HearFocus { bool only = false; BENTLINE_INTENT(HearFocus, "hear-focus", only) };
 
 // Looking
@@ -168,6 +176,7 @@ using Intent = std::variant<
     intents::StopWork, intents::Wait, intents::SetPaper, intents::SetScale, intents::BindKey,
     intents::PlayStop, intents::GoTo, intents::LoopOver, intents::LoopBars, intents::LoopOff,
     intents::MoveLoop, intents::SetSpeed, intents::StepSpeed, intents::SetLevel, intents::SetRetune,
+    intents::SetCountIn, intents::SetTrainer, intents::TrainerOff, intents::ChooseDevice,
     intents::HearFocus, intents::ShowSpan, intents::Zoom, intents::Measure, intents::SetPosition,
     intents::Pick, intents::PickStep, intents::PickNone, intents::Ink, intents::InkOn,
     intents::PencilAgain, intents::Discard, intents::InkBars, intents::SetThreshold,

@@ -55,6 +55,8 @@ constexpr std::array table{
             fixed<in::MoveLoop, Edge::end, -1>},
     Command{"loop-longer", "loop ends a beat later", "Listening", "shift+]",
             fixed<in::MoveLoop, Edge::end, 1>},
+    Command{"practice", "count-in, rising speed, device …", "Listening", "y",
+            fixed<in::Show, Overlay::practice>},
     Command{"to-start", "to the start of the loop", "Listening", "home",
             [](const State& s) -> Intent {
                 return in::GoTo{s.play.loop ? s.play.loop->from : Seconds(0)};

@@ -17,7 +17,7 @@ Layout lay_out(float width, float height, float scale) {
     l.chart = {gap, top, gap + chart_width, bottom};
     l.bench = {narrow ? gap : l.chart.x1 + gap, top, width - gap, bottom};
     l.slip = {l.bench.x0, bottom - pt(104), l.bench.x1, bottom};
-    l.stage = {l.bench.x0 + pt(92), l.slip.y0 - pt(36), l.bench.x1 - pt(10), l.slip.y0 - pt(6)};
+    l.stage = {l.bench.x0 + pt(106), l.slip.y0 - pt(36), l.bench.x1 - pt(10), l.slip.y0 - pt(6)};
     l.counting = {l.stage.x0, top + pt(4), l.stage.x1, top + pt(34)};
     l.grid = {l.stage.x0, l.counting.y1, l.stage.x1, l.stage.y0 - pt(6)};
     l.names = {l.bench.x0, l.grid.y0, l.grid.x0, l.grid.y1};

@@ -17,5 +17,7 @@ bool text_field(const Page& page, const char* id, const Box& box, char* text, st
                 bool focus);
 
 void draw_chooser(const Page& page);
+void draw_keys(const Page& page);
+void draw_history(const Page& page);
 
 }  // namespace bentline::window

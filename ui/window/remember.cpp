@@ -48,6 +48,7 @@ Remembered read_remembered(const std::filesystem::path& file) {
     read(all, "dark", r.dark);
     read(all, "scale", r.scale);
     read(all, "level_db", r.level_db);
+    read(all, "device", r.device);
     if (!(r.scale >= 0.5 && r.scale <= 4.0)) r.scale = 1.0;
     if (!(r.level_db >= -60.0 && r.level_db <= 0.0)) r.level_db = Remembered{}.level_db;
     if (r.recent.size() > 12) r.recent.resize(12);
@@ -57,11 +58,8 @@ Remembered read_remembered(const std::filesystem::path& file) {
 Result<Done> write_remembered(const std::filesystem::path& file, const Remembered& what) {
     std::error_code error;
     std::filesystem::create_directories(file.parent_path(), error);
-    const json all{{"recent", what.recent},
-                   {"keys", what.keys},
-                   {"dark", what.dark},
-                   {"scale", what.scale},
-                   {"level_db", what.level_db}};
+    const json all{{"recent", what.recent}, {"keys", what.keys},         {"dark", what.dark},
+                   {"scale", what.scale},   {"level_db", what.level_db}, {"device", what.device}};
     return write_file(file, all.dump(2, ' ', false, json::error_handler_t::replace) + "\n");
 }
 

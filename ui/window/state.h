@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "engine/draft/draft.h"
+#include "engine/listening/player_core.h"
 #include "engine/pitch/curve.h"
 #include "engine/recording/overview.h"
 #include "engine/recording/recording.h"
@@ -40,6 +41,11 @@ struct PlayState {
     Decibels level{-18.0};             // of the output, -60 to 0: starts quiet
     bool focus_only = false;           // hear only what lies inside the focus
     std::optional<SecondsRange> loop;  // empty: no loop
+    int count_in = 0;                  // clicks before the sound
+    std::optional<SpeedTrainer> trainer;
+    std::int64_t round = 0;            // rounds of the loop so far
+    std::vector<std::string> devices;  // outputs there were when last looked
+    std::string device;                // the chosen one; empty: the system's own choice
     std::string trouble;               // why nothing can be heard; empty: all is well
 };
 
@@ -50,6 +56,7 @@ struct Remembered {
     bool dark = false;
     double scale = 1.0;
     double level_db = -18.0;
+    std::string device;
     friend bool operator==(const Remembered&, const Remembered&) = default;
 };
 

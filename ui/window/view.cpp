@@ -77,8 +77,6 @@ std::vector<Intent> draw(const State& state, Scratch& scratch) {
         const Page over{state, scratch, Kit(ImGui::GetWindowDrawList(), colours, scratch), page.l,
                         asked};
         over.kit.fill({0, 0, extent.x, extent.y}, with_alpha(colours.desk, 190));
-        over.kit.area("shield", {0, 0, extent.x, extent.y});
-        ImGui::SetItemAllowOverlap();
         draw_overlay(over);
         ImGui::End();
     }

@@ -103,19 +103,19 @@ void draw_rows(const Page& page, const Axes& axes) {
         // Small rows: names of the white keys only, so that nothing runs into its neighbour.
         if (font == nullptr && black_key(key)) continue;
         ImFont* small = k.f.small;
-        const Box name{page.l.names.x0 + k.pt(24), mid - k.pt(8), page.l.names.x0 + k.pt(52),
+        const Box name{page.l.names.x0 + k.pt(24), mid - k.pt(8), page.l.names.x0 + k.pt(54),
                        mid + k.pt(8)};
         const char* degree = chord ? chord->degree_of(MidiKey(key)) : nullptr;
         k.text_in(small, name, Align::left, degree != nullptr ? k.c.ink : k.c.soft,
                   spelled_with_octave(MidiKey(key), s.draft.key));
         if (degree != nullptr) {
-            const Box mark{page.l.names.x1 - k.pt(21), mid - k.pt(7), page.l.names.x1 - k.pt(1),
+            const Box mark{page.l.names.x1 - k.pt(25), mid - k.pt(7), page.l.names.x1 - k.pt(1),
                            mid + k.pt(7)};
             k.fill({axes.box.x0, mid - h / 2, axes.box.x1, mid + h / 2}, with_alpha(k.c.span, 14));
             k.text_in(small, mark, Align::centre, k.c.span, degree);
         }
         if (const auto neck = on_neck(key, s.position)) {
-            const float x = page.l.names.x0 + k.pt(58);
+            const float x = page.l.names.x0 + k.pt(62);
             // The fret on its string: six hairs would be too fine, so the string's number is
             // raised.
             k.text_in(small, {x - k.pt(5), mid - k.pt(8), x + k.pt(16), mid + k.pt(8)}, Align::left,

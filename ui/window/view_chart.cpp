@@ -237,6 +237,22 @@ void without_bars(const Page& page, const Box& b) {
         say("The sound starts quiet, to spare your ears. Turn it up slowly, and take a rest now "
             "and then.");
         say("A solo and a recording have owners: check the rights before you hand out copies.");
+        if (page.s.remembered.recent.empty()) return;
+        y += k.pt(10);
+        k.text(k.f.strong, text.x0, y, k.c.span, "Where you were");
+        y += k.pt(26);
+        for (std::size_t i = 0; i < std::min<std::size_t>(6, page.s.remembered.recent.size());
+             ++i) {
+            const std::filesystem::path file = page.s.remembered.recent[i];
+            std::string name = file.filename().string();
+            const Box line{text.x0, y, text.x1, y + k.pt(26)};
+            const Kit::Touch touch = k.area(("recent-" + std::to_string(i)).c_str(), line);
+            if (touch.hovered) k.fill(line, k.c.shade);
+            k.text_in(k.f.text, {line.x0 + k.pt(4), line.y0, line.x1, line.y1}, Align::left,
+                      k.c.ink, name);
+            if (touch.clicked) page.ask(intents::Open{file.string()});
+            y += k.pt(27);
+        }
         return;
     }
     say("There are no bars yet. Three ways to place them:");

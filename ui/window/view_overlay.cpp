@@ -57,89 +57,6 @@ bool text_field(const Page& page, const char* id, const Box& box, char* text, st
 
 namespace {
 
-void draw_keys(const Page& page) {
-    const Kit& k = page.kit;
-    const Box b = overlay_sheet(page, 1120, 640, "What the keys do");
-    k.text_in(k.f.small, {b.x0, b.y1 - k.pt(16), b.x1, b.y1 + k.pt(2)}, Align::left, k.c.soft,
-              page.scratch.binding.empty() ? "Press a line, then the new key for it. C writes the "
-                                             "chord of the bar; Esc lets go of one thing at a time."
-                                           : "Now press the key for it, or Esc to leave it.");
-    constexpr int columns = 3;
-    const float w = b.w() / columns, row = k.pt(20.5F);
-    float y = b.y0;
-    int column = 0;
-    const char* group = "";
-    for (const Command& command : commands()) {
-        const bool begins = std::string_view(group) != command.group;
-        const float need = begins ? row * 2.2F : row;
-        if (y + need > b.y1 - k.pt(22) || (begins && y + row * 4 > b.y1 - k.pt(22))) {
-            ++column;
-            y = b.y0;
-        }
-        const float x = b.x0 + static_cast<float>(column) * w;
-        if (begins) {
-            if (y > b.y0) y += row * 0.35F;
-            k.text(k.f.strong, x, y, k.c.span, command.group);
-            y += row * 1.05F;
-            group = command.group;
-        }
-        const Box line{x, y, x + w - k.pt(18), y + row};
-        const Kit::Touch touch = k.area(command.name, line);
-        if (touch.hovered || page.scratch.binding == command.name) k.fill(line, k.c.shade);
-        if (touch.clicked) page.scratch.binding = command.name;
-        k.text_in(k.f.strong, {line.x0 + k.pt(2), line.y0, line.x0 + k.pt(102), line.y1},
-                  Align::left, k.c.ink, page.key_of(command.name));
-        k.text_in(k.f.text, {line.x0 + k.pt(106), line.y0, line.x1, line.y1}, Align::left, k.c.soft,
-                  command.words);
-        y += row;
-    }
-    if (!page.scratch.binding.empty()) {
-        for (const std::string& stroke : page.scratch.strokes) {
-            if (stroke != "escape") page.ask(intents::BindKey{stroke, page.scratch.binding});
-            page.scratch.binding.clear();
-            break;
-        }
-    }
-}
-
-void draw_history(const Page& page) {
-    const Kit& k = page.kit;
-    const State& s = page.s;
-    const Box b = overlay_sheet(page, 620, 560, "Done so far");
-    std::vector<std::string> all = s.done;
-    all.insert(all.end(), s.undone.begin(), s.undone.end());
-    const int done = static_cast<int>(s.done.size()), count = static_cast<int>(all.size());
-    if (page.scratch.overlay_shown != static_cast<int>(Overlay::history)) page.scratch.row = done;
-    int& row = page.scratch.row;
-    if (pressed(page, "up")) --row;
-    if (pressed(page, "down")) ++row;
-    row = std::clamp(row, 0, count);
-    if (pressed(page, "enter")) page.ask(intents::GoBackTo{row});
-    const float h = k.pt(24);
-    const int fit = std::max(1, static_cast<int>((b.h() - k.pt(24)) / h));
-    const int first = std::clamp(row - fit / 2, 0, std::max(0, count + 1 - fit));
-    for (int i = first; i <= count && i < first + fit; ++i) {
-        const float y = b.y0 + static_cast<float>(i - first) * h;
-        const Box line{b.x0, y, b.x1, y + h};
-        const std::string id = "done-" + std::to_string(i);
-        const Kit::Touch touch = k.area(id.c_str(), line);
-        if (touch.hovered || i == row) k.fill(line, k.c.shade);
-        if (touch.clicked) page.ask(intents::GoBackTo{i});
-        if (i == done) {
-            k.list().AddTriangleFilled(at(line.x0, line.mid_y() - k.pt(5)),
-                                       at(line.x0 + k.pt(8), line.mid_y()),
-                                       at(line.x0, line.mid_y() + k.pt(5)), k.c.here);
-        }
-        const std::string words =
-            i == 0 ? "as it was opened" : all[static_cast<std::size_t>(i - 1)];
-        k.text_in(k.f.text, {line.x0 + k.pt(16), y, line.x1, y + h}, Align::left,
-                  i <= done ? k.c.ink : k.c.soft, i > done ? words + "  (undone)" : words);
-    }
-    k.text_in(k.f.small, {b.x0, b.y1 - k.pt(16), b.x1, b.y1 + k.pt(2)}, Align::left, k.c.soft,
-              "Choose a line with the arrows and Enter, or press it: the draft goes back or forth "
-              "to there.");
-}
-
 void draw_confident(const Page& page) {
     const Kit& k = page.kit;
     const State& s = page.s;
@@ -255,6 +172,79 @@ void draw_hand_out(const Page& page) {
         "hand out copies. A pencilled note is a proposal; only inked notes are handed out.");
 }
 
+void draw_practice(const Page& page) {
+    const Kit& k = page.kit;
+    const PlayState& p = page.s.play;
+    const Box b = overlay_sheet(page, 660, 430, "Practice");
+    const float half = b.w() / 2 - k.pt(14), right = b.x0 + half + k.pt(28);
+    const auto percent = [](double v) { return std::to_string(std::lround(v * 100)) + " %"; };
+    const Ruler clicks{"Clicks before the sound",
+                       p.count_in == 0 ? "none" : std::to_string(p.count_in),
+                       static_cast<double>(p.count_in),
+                       0,
+                       8,
+                       0,
+                       false,
+                       8};
+    if (const auto v = k.ruler("count-in", {b.x0, b.y0, b.x0 + half, b.y0 + k.pt(52)}, clicks)) {
+        page.ask(intents::SetCountIn{static_cast<int>(std::lround(*v))});
+    }
+    SpeedTrainer t = p.trainer.value_or(SpeedTrainer{});
+    const float y = b.y0 + k.pt(72);
+    const bool on = p.trainer.has_value();
+    if (k.word("trainer", {right, b.y0 + k.pt(8), right + half, b.y0 + k.pt(40)},
+               on ? "The speed rises: on" : "Let the speed rise", "T", on) ||
+        pressed(page, "t")) {
+        page.ask(on ? Intent(intents::TrainerOff{})
+                    : Intent(intents::SetTrainer{t.start, t.step, t.end, t.rounds}));
+    }
+    const auto place = [&](int i) {
+        const float x = i % 2 == 0 ? b.x0 : right, top = y + k.pt(62) * static_cast<float>(i / 2);
+        return Box{x, top, x + half, top + k.pt(52)};
+    };
+    bool changed = false;
+    const auto take = [&](const char* id, int i, const Ruler& ruler, double step, auto set) {
+        if (const auto v = k.ruler(id, place(i), ruler)) {
+            set(std::round(*v / step) * step);
+            changed = true;
+        }
+    };
+    take("t-start", 0, {"From", percent(t.start), t.start, 0.1, 1.0, 0.5, false, 9}, 0.05,
+         [&](double v) { t.start = v; });
+    take("t-end", 1, {"Up to", percent(t.end), t.end, 0.1, 2.0, 1.0, false, 19}, 0.05,
+         [&](double v) { t.end = v; });
+    take("t-step", 2, {"By", percent(t.step), t.step, 0.0, 0.2, 0.05, false, 20}, 0.01,
+         [&](double v) { t.step = std::max(0.01, v); });
+    take("t-rounds", 3,
+         {"After rounds", std::to_string(t.rounds), static_cast<double>(t.rounds), 0, 8, 2, false,
+          8},
+         1, [&](double v) { t.rounds = std::max(1, static_cast<int>(v)); });
+    if (changed) page.ask(intents::SetTrainer{t.start, t.step, t.end, t.rounds});
+
+    float line = y + k.pt(134);
+    k.text(k.f.strong, b.x0, line, k.c.span, "Where the sound goes");
+    line += k.pt(24);
+    const auto device = [&](const std::string& name, const std::string& label) {
+        if (line + k.pt(24) > b.y1) return;
+        const bool chosen = p.device == name;
+        const Box box{b.x0, line, b.x1, line + k.pt(24)};
+        const Kit::Touch touch = k.area(("device-" + name).c_str(), box);
+        if (touch.hovered) k.fill(box, k.c.shade);
+        if (chosen) k.list().AddCircleFilled(at(box.x0 + k.pt(7), box.mid_y()), k.pt(4), k.c.span);
+        k.list().AddCircle(at(box.x0 + k.pt(7), box.mid_y()), k.pt(6), k.c.soft);
+        std::string shown = label;
+        while (k.size(k.f.text, shown).x > box.w() - k.pt(30) && shown.size() > 4)
+            shown.pop_back();
+        k.text_in(k.f.text, {box.x0 + k.pt(24), box.y0, box.x1, box.y1}, Align::left, k.c.ink,
+                  shown);
+        if (touch.clicked) page.ask(intents::ChooseDevice{name});
+        line += k.pt(24);
+    };
+    device("", "As the system chooses");
+    for (const std::string& name : p.devices)
+        device(name, name);
+}
+
 void draw_guard(const Page& page) {
     const Kit& k = page.kit;
     const Box b = overlay_sheet(page, 520, 220, "Not saved yet");
@@ -294,6 +284,9 @@ void draw_overlay(const Page& page) {
             break;
         case Overlay::hand_out:
             draw_hand_out(page);
+            break;
+        case Overlay::practice:
+            draw_practice(page);
             break;
         case Overlay::guard:
             draw_guard(page);

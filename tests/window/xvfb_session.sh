@@ -1,0 +1,74 @@
+#!/usr/bin/env bash
+# The real window on a screen of its own: opens a recording, inks by key, saves, is looked at, leaves.
+#   xvfb_session.sh PROGRAM TONES_PROGRAM [PICTURE.png]     the screen's picture is kept if a name is given
+# Exit code 77: this machine lacks a tool for it, so the test is skipped.
+set -uo pipefail
+program=$1 tones=$2 picture=${3:-}
+for tool in Xvfb xdotool import identify; do
+    command -v "$tool" >/dev/null || { echo "skipped: $tool is not installed"; exit 77; }
+done
+folder=$(mktemp -d)
+screen_pid= window_pid=
+tidy() {
+    [ -n "$window_pid" ] && kill "$window_pid" 2>/dev/null
+    [ -n "$screen_pid" ] && kill "$screen_pid" 2>/dev/null
+    rm -rf "$folder"
+}
+trap tidy EXIT
+fail() {
+    echo "FAILED: $*"
+    cat "$folder/stderr" 2>/dev/null
+    exit 1
+}
+# Repeats a command until it succeeds, for at most so many tenths of a second.
+within() {
+    local tenths=$1
+    shift
+    for ((i = 0; i < tenths; i++)); do
+        "$@" >/dev/null 2>&1 && return 0
+        sleep 0.1
+    done
+    return 1
+}
+
+"$tones" "$folder/tones.wav" || fail "no recording to open"
+Xvfb -displayfd 3 -screen 0 1280x720x24 3>"$folder/display" 2>/dev/null &
+screen_pid=$!
+within 100 test -s "$folder/display" || fail "the screen did not come up"
+export DISPLAY=:$(cat "$folder/display") LIBGL_ALWAYS_SOFTWARE=1 XDG_CONFIG_HOME=$folder/config
+
+"$program" window "$folder/tones.wav" 2>"$folder/stderr" &
+window_pid=$!
+within 300 xdotool search --name "Bentline: tones.wav" || fail "the window did not appear with the recording's name"
+window=$(xdotool search --name "Bentline: tones.wav" | head -1)
+xdotool windowfocus "$window"
+
+# The notes are there some time after the window: take the next one and ink it until a saved draft has it.
+inked() {
+    xdotool key Right Return ctrl+s
+    sleep 0.3
+    grep -q '"inked"' "$folder/tones.bentline"
+}
+within 60 inked || fail "inking and saving by key did not write an inked note into tones.bentline"
+
+xdotool key Right 1 f
+sleep 0.5
+xdotool key Escape
+sleep 0.5
+import -window root "$folder/screen.png" || fail "no picture of the screen"
+colours=$(identify -format '%k' "$folder/screen.png")
+[ "$colours" -gt 50 ] || fail "the screen shows only $colours colours"
+[ -n "$picture" ] && cp "$folder/screen.png" "$picture"
+
+# Bar 1 was set since the save: leaving asks, "s" is no answer, Enter saves and leaves.
+xdotool key ctrl+q
+sleep 0.5
+kill -0 "$window_pid" 2>/dev/null || fail "it left with unsaved changes without asking"
+xdotool key Return
+within 100 bash -c "! kill -0 $window_pid 2>/dev/null" || fail "it did not leave"
+wait "$window_pid"
+code=$?
+window_pid=
+[ "$code" -eq 0 ] || fail "it ended with code $code"
+grep -q '"bars"' "$folder/tones.bentline" || fail "leaving did not save the bars"
+echo "window, ink, save, bars, guard: all there"

@@ -1,0 +1,93 @@
+// The list of keys and the list of what was done.
+#include <algorithm>
+#include <cmath>
+
+#include "ui/window/keymap.h"
+#include "ui/window/overlay.h"
+
+namespace bentline::window {
+
+void draw_keys(const Page& page) {
+    const Kit& k = page.kit;
+    const Box b = overlay_sheet(page, 1120, 640, "What the keys do");
+    k.text_in(k.f.small, {b.x0, b.y1 - k.pt(16), b.x1, b.y1 + k.pt(2)}, Align::left, k.c.soft,
+              page.scratch.binding.empty() ? "Press a line, then the new key for it. C writes the "
+                                             "chord of the bar; Esc lets go of one thing at a time."
+                                           : "Now press the key for it, or Esc to leave it.");
+    constexpr int columns = 3;
+    const float w = b.w() / columns, row = k.pt(20.5F);
+    float y = b.y0;
+    int column = 0;
+    const char* group = "";
+    for (const Command& command : commands()) {
+        const bool begins = std::string_view(group) != command.group;
+        const float need = begins ? row * 2.2F : row;
+        if (y + need > b.y1 - k.pt(22) || (begins && y + row * 4 > b.y1 - k.pt(22))) {
+            ++column;
+            y = b.y0;
+        }
+        const float x = b.x0 + static_cast<float>(column) * w;
+        if (begins) {
+            if (y > b.y0) y += row * 0.35F;
+            k.text(k.f.strong, x, y, k.c.span, command.group);
+            y += row * 1.05F;
+            group = command.group;
+        }
+        const Box line{x, y, x + w - k.pt(18), y + row};
+        const Kit::Touch touch = k.area(command.name, line);
+        if (touch.hovered || page.scratch.binding == command.name) k.fill(line, k.c.shade);
+        if (touch.clicked) page.scratch.binding = command.name;
+        k.text_in(k.f.strong, {line.x0 + k.pt(2), line.y0, line.x0 + k.pt(102), line.y1},
+                  Align::left, k.c.ink, page.key_of(command.name));
+        k.text_in(k.f.text, {line.x0 + k.pt(106), line.y0, line.x1, line.y1}, Align::left, k.c.soft,
+                  command.words);
+        y += row;
+    }
+    if (!page.scratch.binding.empty()) {
+        for (const std::string& stroke : page.scratch.strokes) {
+            if (stroke != "escape") page.ask(intents::BindKey{stroke, page.scratch.binding});
+            page.scratch.binding.clear();
+            break;
+        }
+    }
+}
+
+void draw_history(const Page& page) {
+    const Kit& k = page.kit;
+    const State& s = page.s;
+    const Box b = overlay_sheet(page, 620, 560, "Done so far");
+    std::vector<std::string> all = s.done;
+    all.insert(all.end(), s.undone.begin(), s.undone.end());
+    const int done = static_cast<int>(s.done.size()), count = static_cast<int>(all.size());
+    if (page.scratch.overlay_shown != static_cast<int>(Overlay::history)) page.scratch.row = done;
+    int& row = page.scratch.row;
+    if (pressed(page, "up")) --row;
+    if (pressed(page, "down")) ++row;
+    row = std::clamp(row, 0, count);
+    if (pressed(page, "enter")) page.ask(intents::GoBackTo{row});
+    const float h = k.pt(24);
+    const int fit = std::max(1, static_cast<int>((b.h() - k.pt(24)) / h));
+    const int first = std::clamp(row - fit / 2, 0, std::max(0, count + 1 - fit));
+    for (int i = first; i <= count && i < first + fit; ++i) {
+        const float y = b.y0 + static_cast<float>(i - first) * h;
+        const Box line{b.x0, y, b.x1, y + h};
+        const std::string id = "done-" + std::to_string(i);
+        const Kit::Touch touch = k.area(id.c_str(), line);
+        if (touch.hovered || i == row) k.fill(line, k.c.shade);
+        if (touch.clicked) page.ask(intents::GoBackTo{i});
+        if (i == done) {
+            k.list().AddTriangleFilled(at(line.x0, line.mid_y() - k.pt(5)),
+                                       at(line.x0 + k.pt(8), line.mid_y()),
+                                       at(line.x0, line.mid_y() + k.pt(5)), k.c.here);
+        }
+        const std::string words =
+            i == 0 ? "as it was opened" : all[static_cast<std::size_t>(i - 1)];
+        k.text_in(k.f.text, {line.x0 + k.pt(16), y, line.x1, y + h}, Align::left,
+                  i <= done ? k.c.ink : k.c.soft, i > done ? words + "  (undone)" : words);
+    }
+    k.text_in(k.f.small, {b.x0, b.y1 - k.pt(16), b.x1, b.y1 + k.pt(2)}, Align::left, k.c.soft,
+              "Choose a line with the arrows and Enter, or press it: the draft goes back or forth "
+              "to there.");
+}
+
+}  // namespace bentline::window
