@@ -81,7 +81,7 @@ void Desk::Inside::on(const intents::Open& i) {
     if (error) path = i.path;
     if (fs::is_directory(path, error)) return look_in(path);
     state.overlay = Overlay::none;
-    pool.stop_all();
+    stop_work();
     if (player) player->core().pause();
     state.play.playing = false;
     pool.start("Opening " + path.filename().string(), [this, path](const Work&) -> Delivery {

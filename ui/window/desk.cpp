@@ -11,7 +11,12 @@
 namespace bentline::window {
 
 Desk::Desk(const DeskSettings& settings) : inside_(std::make_unique<Inside>(settings)) {}
-Desk::~Desk() = default;
+Desk::~Desk() {
+    inside_->pool.stop_all();
+    if (!inside_->settings.remember.empty() && inside_->state.remembered != inside_->written) {
+        (void)write_remembered(inside_->settings.remember, inside_->state.remembered);
+    }
+}
 
 const State& Desk::state() const {
     return inside_->state;
@@ -106,14 +111,26 @@ void Desk::Inside::show_history() {
     if (state.pick && state.draft.notes.find(*state.pick) == nullptr) state.pick.reset();
 }
 
+void Desk::Inside::stop_work() {
+    pool.stop_all();
+    remembering = false;  // its delivery is dropped with the rest
+}
+
 void Desk::Inside::remember() {
-    if (settings.remember.empty() || state.remembered == written) return;
-    written = state.remembered;
-    pool.start("", [file = settings.remember, what = written](const Work&) -> Delivery {
-        // A folder that cannot be written costs the memory of this evening, nothing else.
-        (void)write_remembered(file, what);
-        return {};
-    });
+    // One write at a time, so that an older one never ends after a newer one.
+    if (settings.remember.empty() || remembering || state.remembered == written) return;
+    remembering = true;
+    pool.start("",
+               [this, file = settings.remember, what = state.remembered](const Work&) -> Delivery {
+                   // A folder that cannot be written costs the memory of this evening, nothing
+                   // else.
+                   (void)write_remembered(file, what);
+                   return [this, what] {
+                       written = what;
+                       remembering = false;
+                       remember();
+                   };
+               });
 }
 
 void Desk::Inside::on(const intents::Undo&) {
@@ -160,7 +177,7 @@ void Desk::Inside::on(const intents::Dismiss&) {
 
 void Desk::Inside::on(const intents::StopWork&) {
     if (pool.idle()) return;
-    pool.stop_all();
+    stop_work();
     say("Stopped; everything is as it was");
 }
 

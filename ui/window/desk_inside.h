@@ -23,6 +23,7 @@ struct Desk::Inside {
     bool heard_playing = false;     // the player has begun what was asked of it
     std::optional<Intent> pending;  // waits for the answer about unsaved changes
     Remembered written;             // as last written to the file
+    bool remembering = false;       // a write to that file is under way
     JobId stage_job = 0;
     WorkPool pool;
 
@@ -48,6 +49,7 @@ struct Desk::Inside {
     bool may_go_on(const Intent& then);
     void look_in(const std::filesystem::path& folder);
     void remember();
+    void stop_work();
 
     // --- the chain from a file to a draft with its line
     void show_document(Draft draft, std::optional<RecordingInfo> info);

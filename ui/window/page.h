@@ -45,6 +45,7 @@ void hold_grid(const Page& page, const Axes& axes);  // the mouse on the grid
 // Words for figures.
 std::string time_text(Seconds t);                   // "1:23.4"
 std::string place_text(const State& s, Seconds t);  // "bar 7:2" or "1:23.4"
+std::string signed_figure(double v);                // "+4", "−12", "0"
 std::string signed_cents(Cents c);                  // "+4 c", "−12 c"
 std::string inflection_text(const State& s, const Note& note,
                             const Inflection& i);  // "bend ½, 98 c"

@@ -7,9 +7,9 @@
 namespace bentline::window {
 namespace {
 
-constexpr ImGuiWindowFlags bare =
-    ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove | ImGuiWindowFlags_NoSavedSettings |
-    ImGuiWindowFlags_NoBringToFrontOnFocus | ImGuiWindowFlags_NoNav | ImGuiWindowFlags_NoBackground;
+constexpr ImGuiWindowFlags bare = ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove |
+                                  ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_NoNav |
+                                  ImGuiWindowFlags_NoBackground;
 
 // Strokes go to the sheets only when nothing lies over them and no text is being typed.
 void take_strokes(const Page& page) {
@@ -51,7 +51,7 @@ std::vector<Intent> draw(const State& state, Scratch& scratch) {
     ImGui::PushStyleVar(ImGuiStyleVar_WindowBorderSize, 0.0F);
     ImGui::SetNextWindowPos(ImVec2(0, 0));
     ImGui::SetNextWindowSize(extent);
-    ImGui::Begin("desk", nullptr, bare);
+    ImGui::Begin("desk", nullptr, bare | ImGuiWindowFlags_NoBringToFrontOnFocus);
     const Palette& colours = palette(state.remembered.dark ? Paper::dark : Paper::light);
     const Page page{state, scratch, Kit(ImGui::GetWindowDrawList(), colours, scratch),
                     lay_out(extent.x, extent.y, scratch.scale), asked};

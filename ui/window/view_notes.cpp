@@ -85,30 +85,34 @@ struct Signs {
     }
     void operator()(const Bend& bend) {
         const double top = note.key.value() + bend.size.value() / 100.0;
-        const float x1 =
-            bend.peak ? std::max(axes.x(*bend.peak), box.x0 + k().pt(6)) : box.x0 + box.w() * 0.5F;
-        const float high = std::min(y(top) - k().pt(3), box.y0 - k().pt(10));
+        const float peak = bend.peak ? axes.x(*bend.peak) : box.x0 + box.w() * 0.5F;
+        const float x = bend.prebend ? box.x0 + k().pt(2) : std::max(peak, box.x0 + k().pt(6));
+        const float high = std::min(y(top) - k().pt(5), box.y0 - k().pt(9));
         if (bend.prebend) {
-            k().arrow(box.x0 + k().pt(2), key_y(), box.x0 + k().pt(2), high, k().c.here);
+            k().arrow(x, key_y(), x, high, k().c.here);
         } else {
             const float x0 = bend.start ? axes.x(*bend.start) : box.x0;
-            k().bend_arrow(std::min(x0, x1 - k().pt(5)), key_y(), x1, high, k().c.here);
-        }
-        const float text_x = bend.prebend ? box.x0 + k().pt(8) : x1 + k().pt(5);
-        const std::string size = bend_fraction(bend.size);
-        k().text(k().f.strong, text_x, high - k().pt(8), k().c.here, size);
-        if (figures_fit) {
-            label(text_x + k().size(k().f.strong, size).x + k().pt(4), high - k().pt(6),
-                  figures("%.0f c", bend.size.value()), k().c.soft);
+            k().bend_arrow(std::min(x0, x - k().pt(5)), key_y(), x, high, k().c.here);
         }
         if (bend.release) {
-            const float down0 =
-                bend.release_span ? axes.x(bend.release_span->from) : box.x0 + box.w() * 0.7F;
-            const float down1 = bend.release_span ? axes.x(bend.release_span->to) : box.x1;
-            k().bend_arrow(down0, high + k().pt(2), std::max(down1, down0 + k().pt(6)), key_y(),
-                           k().c.here);
+            const SecondsRange span = bend.release_span.value_or(
+                SecondsRange{note.onset + (note.offset - note.onset) * 0.7, note.offset});
+            const float down = std::max(axes.x(span.from), x + k().pt(3));
+            k().bend_arrow(down, high + k().pt(2), std::max(axes.x(span.to), down + k().pt(6)),
+                           key_y(), k().c.here);
         }
-        above = std::min(above, high - k().pt(12));
+        // The size stands over the arrow's head, or beside it where the grid ends.
+        const std::string size = bend_fraction(bend.size);
+        const float width = k().size(k().f.strong, size).x;
+        const bool room = high - k().pt(18) > axes.box.y0;
+        const float text_x = room ? x - width / 2 : x + k().pt(6);
+        const float text_y = room ? high - k().pt(18) : axes.box.y0 + k().pt(1);
+        k().text(k().f.strong, text_x, text_y, k().c.here, size);
+        if (figures_fit) {
+            label(text_x + width + k().pt(4), text_y + k().pt(2),
+                  figures("%.0f c", bend.size.value()), k().c.soft);
+        }
+        above = std::min(above, high - k().pt(20));
     }
     void operator()(const Vibrato& v) {
         const float x0 = v.span ? axes.x(v.span->from) : box.x0,

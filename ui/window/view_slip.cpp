@@ -43,7 +43,7 @@ void note_figures(const Page& page, const Box& b, const DraftNote& note) {
     std::string figures;
     if (note.note.cents) figures += signed_cents(*note.note.cents);
     if (note.note.level)
-        figures += (figures.empty() ? "" : ",  ") + printed("%.0f dB", note.note.level->value());
+        figures += (figures.empty() ? "" : ",  ") + signed_figure(note.note.level->value()) + " dB";
     k.text_in(k.f.small, {b.x0, b.y0 + k.pt(74), b.x1, b.y0 + k.pt(92)}, Align::left, k.c.soft,
               figures);
 }

@@ -71,9 +71,14 @@ void draw_transport(const Page& page) {
                        20};
     if (const auto v = k.ruler("tuning", place(1), tuning))
         page.ask(intents::SetRetune{Cents(std::round(*v))});
-    const Ruler level{
-        "Level", printed("%.0f dB", s.play.level.value()), s.play.level.value(), -60, 0, -18, false,
-        12};
+    const Ruler level{"Level",
+                      signed_figure(s.play.level.value()) + " dB",
+                      s.play.level.value(),
+                      -60,
+                      0,
+                      -18,
+                      false,
+                      12};
     if (const auto v = k.ruler("level", place(2), level))
         page.ask(intents::SetLevel{Decibels(std::round(*v))});
 

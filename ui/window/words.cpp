@@ -60,9 +60,13 @@ std::string place_text(const State& s, Seconds t) {
     return printed("bar %d:%.1f", place.bar, place.beat.value() + 1.0);
 }
 
+std::string signed_figure(double v) {
+    const double whole = std::round(v);
+    return printed("%s%.0f", whole < 0 ? "−" : whole > 0 ? "+" : "", std::abs(whole));
+}
+
 std::string signed_cents(Cents c) {
-    const double v = std::round(c.value());
-    return printed("%s%.0f c", v < 0 ? "−" : "+", std::abs(v));
+    return signed_figure(c.value()) + " c";
 }
 
 std::string inflection_text(const State& s, const Note& note, const Inflection& i) {
