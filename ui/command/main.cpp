@@ -31,6 +31,7 @@ int run_line(int argc, char** argv) {
     add_draft(app, run);
     add_ink(app, run);
     add_export(app, run);
+    add_window(app, run);
     try {
         app.parse(argc, argv);
     } catch (const CLI::ParseError& wrong) {

@@ -5,7 +5,7 @@
 
 #include "engine/draft/draft_file.h"
 #include "engine/export/midi.h"
-#include "engine/notes/find_notes.h"
+#include "engine/notes/pencil.h"
 #include "engine/pitch/tracker.h"
 #include "ui/window/desk_inside.h"
 
@@ -48,20 +48,6 @@ Result<Opened> open_file(const fs::path& path) {
         return recording.failure();
     }
     return opened;
-}
-
-struct Found {
-    PitchCurve line;
-    std::vector<Note> notes;
-};
-
-// The soloist's line and the notes on it.
-Result<Found> follow_soloist(const Audio& sound, const Focus& focus, const Work& work) {
-    Result<PitchCurve> line = track_pitch(sound, focus, {}, work.part(0.0, 0.7));
-    if (!line) return line.failure();
-    Result<std::vector<Note>> notes = find_notes(sound, *line, focus, {}, work.part(0.7, 1.0));
-    if (!notes) return notes.failure();
-    return Found{std::move(line).value(), std::move(notes).value()};
 }
 
 }  // namespace
@@ -167,23 +153,23 @@ void Desk::Inside::read_sound(SecondsRange part) {
         });
 }
 
-void Desk::Inside::follow(bool pencil_notes) {
+void Desk::Inside::follow(bool with_notes) {
     if (!audio) return;
-    pool.start(pencil_notes ? "Following the soloist, pencilling notes" : "Following the soloist",
-               [this, pencil_notes, sound = audio,
+    pool.start(with_notes ? "Following the soloist, pencilling notes" : "Following the soloist",
+               [this, with_notes, sound = audio,
                 focus = state.draft.focus](const Work& work) -> Delivery {
-                   if (!pencil_notes) {
+                   if (!with_notes) {
                        Result<PitchCurve> line = track_pitch(*sound, focus, {}, work);
                        if (!line) return [this, f = line.failure()] { fail(f); };
                        return [this, line = std::move(line).value()]() mutable {
                            take_line(std::move(line));
                        };
                    }
-                   Result<Found> found = follow_soloist(*sound, focus, work);
+                   Result<Pencilled> found = pencil_notes(*sound, focus, work);
                    if (!found) return [this, f = found.failure()] { fail(f); };
                    return [this, found = std::move(found).value(), sound]() mutable {
-                       const Cents tuning = found.line.tuning;
-                       take_line(std::move(found.line));
+                       const Cents tuning = found.curve.tuning;
+                       take_line(std::move(found.curve));
                        if (history->steps() == 0) {
                            // Nothing was done yet: the pencilled draft is where the evening begins.
                            Draft draft = state.draft;
@@ -243,33 +229,34 @@ void Desk::Inside::on(const intents::Repencil&) {
     const Frames last =
         std::min(audio->length(), to_frames(loop.to + Seconds(1), rate) - audio->start);
     if (!(first < last)) return refuse("The loop lies outside the part that is on the desk");
-    pool.start("Pencilling the loop again",
-               [this, loop, first, last, sound = audio,
-                focus = state.draft.focus](const Work& work) -> Delivery {
-                   Audio part{sound->rate, sound->start + first, {}};
-                   for (const auto& channel : sound->channels) {
-                       part.channels.emplace_back(channel.begin() + first.value(),
-                                                  channel.begin() + last.value());
-                   }
-                   Result<Found> found = follow_soloist(part, focus, work);
-                   if (!found) return [this, f = found.failure()] { fail(f); };
-                   return [this, loop, found = std::move(found).value()]() mutable {
-                       if (state.heard.line) {
-                           PitchCurve line = *state.heard.line;
-                           for (std::size_t i = 0; i < line.points.size(); ++i) {
-                               if (!loop.contains(line.time_of(i))) continue;
-                               const double at = std::round((line.time_of(i) - found.line.start) /
-                                                            found.line.hop);
-                               if (at >= 0 && at < static_cast<double>(found.line.points.size())) {
-                                   line.points[i] = found.line.points[static_cast<std::size_t>(at)];
-                               }
-                           }
-                           take_line(std::move(line));
-                       }
-                       if (edit(bentline::Repencil{loop, found.notes}))
-                           say("The loop is pencilled again; inked notes stayed as they were");
-                   };
-               });
+    pool.start(
+        "Pencilling the loop again",
+        [this, loop, first, last, sound = audio,
+         focus = state.draft.focus](const Work& work) -> Delivery {
+            Audio part{sound->rate, sound->start + first, {}};
+            for (const auto& channel : sound->channels) {
+                part.channels.emplace_back(channel.begin() + first.value(),
+                                           channel.begin() + last.value());
+            }
+            Result<Pencilled> found = pencil_notes(part, focus, work);
+            if (!found) return [this, f = found.failure()] { fail(f); };
+            return [this, loop, found = std::move(found).value()]() mutable {
+                if (state.heard.line) {
+                    PitchCurve line = *state.heard.line;
+                    for (std::size_t i = 0; i < line.points.size(); ++i) {
+                        if (!loop.contains(line.time_of(i))) continue;
+                        const double at =
+                            std::round((line.time_of(i) - found.curve.start) / found.curve.hop);
+                        if (at >= 0 && at < static_cast<double>(found.curve.points.size())) {
+                            line.points[i] = found.curve.points[static_cast<std::size_t>(at)];
+                        }
+                    }
+                    take_line(std::move(line));
+                }
+                if (edit(bentline::Repencil{loop, found.notes}))
+                    say("The loop is pencilled again; inked notes stayed as they were");
+            };
+        });
 }
 
 void Desk::Inside::on(const intents::Choose& i) {

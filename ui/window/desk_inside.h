@@ -54,7 +54,7 @@ struct Desk::Inside {
     // --- the chain from a file to a draft with its line
     void show_document(Draft draft, std::optional<RecordingInfo> info);
     void read_sound(SecondsRange part);
-    void follow(bool pencil_notes);
+    void follow(bool with_notes);
     void take_line(PitchCurve line);
     void measure_stage();
     void save_to(const std::filesystem::path& path, std::optional<Intent> then);
