@@ -133,6 +133,7 @@ std::vector<Seat> seats_of(const OpenFile& file, SNDFILE* sound, int channels, C
     const int bytes = static_cast<int>(map.size() * sizeof(int));
     if (sf_command(sound, SFC_GET_CHANNEL_MAP_INFO, map.data(), bytes) == SF_TRUE) {
         std::vector<Seat> seats;
+        seats.reserve(map.size());
         for (const int place : map)
             seats.push_back(seat_of(place));
         return seats;

@@ -16,7 +16,7 @@ namespace {
 
 // Decoding begins two of the longest blocks before a wanted sample (Vorbis I, section 4.2.2), so
 // that every overlap that reaches it is complete.
-constexpr std::int64_t lead_in = 2 * 8192;
+constexpr std::int64_t lead_in = 16384;
 
 std::size_t read_bytes(void* into, std::size_t size, std::size_t count, void* source) {
     const int fd = static_cast<const OpenFile*>(source)->descriptor();

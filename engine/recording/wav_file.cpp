@@ -105,8 +105,8 @@ Result<Done> WavWriter::finish() {
     const int closed = sf_close(std::exchange(inside_->sound, nullptr));
     const int error = errno;
     // The header is rewritten on closing; the size tells whether everything arrived.
-    const std::int64_t bytes_a_frame =
-        inside_->channels * (inside_->samples == WavSamples::pcm24 ? 3 : 4);
+    const std::int64_t bytes_a_sample = inside_->samples == WavSamples::pcm24 ? 3 : 4;
+    const std::int64_t bytes_a_frame = bytes_a_sample * inside_->channels;
     struct stat there {};
     const bool whole = ::fstat(inside_->file.descriptor(), &there) == 0 &&
                        there.st_size >= inside_->written.value() * bytes_a_frame;
