@@ -4,27 +4,11 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <random>
 
-namespace bentline::test {
+#include "tests/support/dice.h"
+
+namespace bentline::testing {
 namespace {
-
-// std::mt19937_64 is the same everywhere; the standard distributions are not, so these are our own.
-class Dice {
-  public:
-    explicit Dice(std::uint64_t seed) : engine_(seed) {}
-    double unit() { return static_cast<double>(engine_() >> 11) * 0x1p-53; }
-    double between(double low, double high) { return low + (high - low) * unit(); }
-    int below(int n) { return static_cast<int>(unit() * n); }
-    bool chance(double p) { return unit() < p; }
-    double normal() {  // Box and Muller 1958
-        const double radius = std::sqrt(-2.0 * std::log(1.0 - unit()));
-        return radius * std::cos(6.283185307179586 * unit());
-    }
-
-  private:
-    std::mt19937_64 engine_;
-};
 
 // Lengths in ticks; negative: a rest.
 using Cell = std::vector<int>;
@@ -83,11 +67,11 @@ std::vector<Row> compose(const PerformanceSettings& s, Dice& dice) {
     int at = 0;
     while (at < end) {
         const int kind = pick_kind(s, dice);
-        const int until = std::min(end, at + pulse * (1 + dice.below(kind == 0 ? 8 : 3)));
+        const int until = std::min(end, at + pulse * (1 + dice.whole(0, kind == 0 ? 7 : 2)));
         while (at < until) {
             const Cells& cells = cells_of(kind);
             const Cell& cell =
-                cells[static_cast<std::size_t>(dice.below(static_cast<int>(cells.size())))];
+                cells[static_cast<std::size_t>(dice.whole(0, static_cast<int>(cells.size()) - 1))];
             for (const int length : cell) {
                 if (at + std::abs(length) > end) {
                     at = end;
@@ -140,7 +124,7 @@ struct Clock {
 
 // Across the strings into a note at `onset`: 2 to 4 notes of 35 to 48 ms.
 void sweep_into(Performance& p, const Row& row, double onset, int key, Dice& dice) {
-    const int count = 2 + dice.below(3);
+    const int count = dice.whole(2, 4);
     const double step = dice.between(0.035, 0.048);
     const double first = onset - count * step;
     if (!p.played.empty() && p.played.back().onset.value() > first - 0.07) return;
@@ -179,7 +163,7 @@ Performance perform(const PerformanceSettings& s) {
                              : joined ? dice.between(0.86, 1.0)
                                       : dice.between(0.78, 0.98);
         n.offset = Seconds(onset + std::max(0.03, (end_time - onset) * share));
-        if (!dice.chance(0.2)) key = std::clamp(key + dice.below(9) - 4, 52, 84);  // else repeated
+        if (!dice.chance(0.2)) key = std::clamp(key + dice.whole(-4, 4), 52, 84);  // else repeated
         n.key = MidiKey(key);
         if (staccato) n.inflections.push_back({Staccato{}, 1.0, ""});
         p.played.push_back(n);
@@ -217,4 +201,4 @@ std::vector<PerformanceSettings> spread_of_performances(std::uint64_t seed, int 
     return all;
 }
 
-}  // namespace bentline::test
+}  // namespace bentline::testing

@@ -9,7 +9,7 @@
 #include "engine/notes/note.h"
 #include "engine/score/score.h"
 
-namespace bentline::test {
+namespace bentline::testing {
 
 struct PerformanceSettings {
     std::uint64_t seed = 1;
@@ -47,4 +47,4 @@ Performance perform(const PerformanceSettings& settings);
 // triplets under 80 ms, short eighths under 75 ms.
 std::vector<PerformanceSettings> spread_of_performances(std::uint64_t seed, int count);
 
-}  // namespace bentline::test
+}  // namespace bentline::testing

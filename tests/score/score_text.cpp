@@ -1,6 +1,6 @@
 #include "tests/score/score_text.h"
 
-namespace bentline::test {
+namespace bentline::testing {
 namespace {
 
 std::string shape_text(const Event& e) {
@@ -137,4 +137,4 @@ std::string fault_of(const Score& score) {
     return before && before->tied_to_next ? "a tie past the end" : "";
 }
 
-}  // namespace bentline::test
+}  // namespace bentline::testing

@@ -5,7 +5,7 @@
 
 #include "engine/score/score.h"
 
-namespace bentline::test {
+namespace bentline::testing {
 
 // "4. 8~ | …": shapes with dots; r before rests, ~ for ties, 3:2(…) round tuplets, "bar" for the
 // rest that fills a measure.
@@ -18,4 +18,4 @@ std::string full_text(const Measure& measure);
 // close and ties meet the same pitch; else what is wrong.
 std::string fault_of(const Score& score);
 
-}  // namespace bentline::test
+}  // namespace bentline::testing

@@ -3,9 +3,10 @@
 #include "tests/score/spelled_lines.h"
 
 #include <cstdlib>
-#include <random>
 
-namespace bentline::test {
+#include "tests/support/dice.h"
+
+namespace bentline::testing {
 namespace {
 
 constexpr int major_scale[7] = {0, 2, 4, -1, 1, 3, 5};  // fifths of the degrees from the tonic
@@ -40,7 +41,7 @@ std::string name_of(int fifths) {  // of C's place 0
 
 class Maker {
   public:
-    Maker(std::uint64_t seed, int fifths) : dice_(seed * 77 + 5) {
+    Maker(std::uint64_t seed, int fifths) : dice_(seed) {
         line_.key = Key{fifths, false};
         place_ = 5;
     }
@@ -68,7 +69,7 @@ class Maker {
     }
 
   private:
-    int below(int n) { return static_cast<int>(dice_() % static_cast<std::uint64_t>(n)); }
+    int below(int n) { return dice_.whole(0, n - 1); }
 
     // place_: degrees of the scale above the tonic near C4; 7 an octave.
     int degree_fifths(int place) const {
@@ -169,7 +170,7 @@ class Maker {
         place_ = place;
     }
 
-    std::mt19937_64 dice_;
+    Dice dice_;
     SpelledLine line_;
     int place_ = 0;
     int root_ = 0;
@@ -190,4 +191,4 @@ SpelledLine spelled_line(std::uint64_t seed, int fifths, int length) {
     return Maker(seed, fifths).make(length);
 }
 
-}  // namespace bentline::test
+}  // namespace bentline::testing

@@ -10,7 +10,7 @@
 #include "engine/bars/form.h"
 #include "engine/score/spell.h"
 
-namespace bentline::test {
+namespace bentline::testing {
 
 struct SpelledLine {
     Key key;
@@ -26,4 +26,4 @@ struct SpelledLine {
 // chromatic passing notes up and down, enclosures.
 SpelledLine spelled_line(std::uint64_t seed, int fifths, int length);
 
-}  // namespace bentline::test
+}  // namespace bentline::testing

@@ -1,16 +1,15 @@
 // notate: how engravers write given lengths, by hand, and what must hold for any.
-#include <random>
-
 #include <doctest/doctest.h>
 
 #include "engine/score/notate.h"
 #include "engine/score/pulses.h"
 #include "tests/score/score_text.h"
+#include "tests/support/dice.h"
 
 using namespace bentline;
-using bentline::test::fault_of;
-using bentline::test::full_text;
-using bentline::test::rhythm_text;
+using bentline::testing::fault_of;
+using bentline::testing::full_text;
+using bentline::testing::rhythm_text;
 
 namespace {
 
@@ -118,7 +117,7 @@ TEST_CASE("notate: four plain eighths share a beam, all else goes by the beat [c
 }
 
 TEST_CASE("notate: random lines in many metres add up exactly, in every bar") {
-    std::mt19937_64 dice(41);
+    bentline::testing::Dice dice(41);
     const std::vector<Metre> metres = {{4, 4}, {3, 4}, {2, 4},  {5, 4}, {7, 4},  {6, 4},
                                        {2, 2}, {3, 2}, {6, 8},  {9, 8}, {12, 8}, {5, 8},
                                        {7, 8}, {3, 8}, {3, 16}, {1, 4}};
@@ -132,21 +131,21 @@ TEST_CASE("notate: random lines in many metres add up exactly, in every bar") {
             for (Pulse& p : line.pulses) {
                 const Grid grids[] = {Grid::eighths, Grid::eighths, Grid::sixteenths,
                                       Grid::triplets, Grid::sextuplets};
-                p.grid = grids[dice() % (p.compound ? 3 : 5)];
+                p.grid = grids[dice.next() % (p.compound ? 3 : 5)];
                 const int count = p.compound                ? (p.grid == Grid::sixteenths ? 6 : 3)
                                   : p.grid == Grid::eighths ? 2
                                   : p.grid == Grid::sixteenths ? 4
                                   : p.grid == Grid::triplets   ? 3
                                                                : 6;
                 for (int k = 0; k < count; ++k) {
-                    if (dice() % 3 != 0)
+                    if (!dice.chance(1.0 / 3))
                         places.push_back(p.start + Ticks(p.length.value() * k / count));
                 }
             }
             const Ticks end = line.pulses.back().start + line.pulses.back().length;
             for (std::size_t i = 0; i < places.size(); ++i) {
                 const Ticks next = i + 1 < places.size() ? places[i + 1] : end;
-                if (dice() % 4 == 0) continue;  // a rest there
+                if (dice.chance(0.25)) continue;  // a rest there
                 line.notes.push_back({places[i], next - places[i]});
             }
             Score score;

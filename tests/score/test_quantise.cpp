@@ -5,9 +5,9 @@
 #include "tests/score/performance.h"
 
 using namespace bentline;
-using bentline::test::perform;
-using bentline::test::Performance;
-using bentline::test::spread_of_performances;
+using bentline::testing::perform;
+using bentline::testing::Performance;
+using bentline::testing::spread_of_performances;
 
 namespace {
 

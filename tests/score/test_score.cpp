@@ -10,11 +10,11 @@
 #include "tests/score/score_text.h"
 
 using namespace bentline;
-using bentline::test::fault_of;
-using bentline::test::full_text;
-using bentline::test::perform;
-using bentline::test::Performance;
-using bentline::test::spread_of_performances;
+using bentline::testing::fault_of;
+using bentline::testing::full_text;
+using bentline::testing::perform;
+using bentline::testing::Performance;
+using bentline::testing::spread_of_performances;
 
 namespace {
 

@@ -5,7 +5,7 @@
 #include "tests/score/spelled_lines.h"
 
 using namespace bentline;
-using bentline::test::spelled_line;
+using bentline::testing::spelled_line;
 
 namespace {
 
