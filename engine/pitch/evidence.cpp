@@ -67,13 +67,89 @@ float clean_around(std::span<const float> periodicity, std::size_t i, std::size_
     return std::clamp((best - 0.6F) / 0.35F, 0.0F, 1.0F);
 }
 
-// The loudest that a pitch (within half a semitone) is among the hypotheses of a moment, dB.
-double loudness_at(const Moment& m, double hz) {
-    double best = -120.0;
-    for (const Hypothesis& h : m.hypotheses) {
-        if (std::abs(h.hz / hz - 1.0) < 0.03) best = std::max(best, decibels_of(h.fit.amplitude));
+// A hypothesis seen as part of a thread: the same pitch, gliding, from moment to moment.
+struct Thread {
+    double loudest = -120.0;  // since it began, forgetting 12 dB a second; dB
+    double before = -120.0;   // how loud it was 20 ms ago
+    double age = 0.0;         // seconds
+};
+constexpr double forgets = 12.0;
+constexpr std::size_t longest_break = 4;  // moments
+
+std::vector<std::vector<Thread>> threads_of(std::span<const Moment> moments, Seconds hop) {
+    std::vector<std::vector<Thread>> out(moments.size());
+    const auto near = static_cast<std::size_t>(std::max(1.0, std::round(0.02 / hop.value())));
+    for (std::size_t i = 0; i < moments.size(); ++i) {
+        for (const Hypothesis& h : moments[i].hypotheses) {
+            Thread t;
+            t.loudest = decibels_of(h.fit.amplitude);
+            for (std::size_t back = 1; back <= std::min(i, longest_break); ++back) {
+                const Moment& m = moments[i - back];
+                double nearest = 0.03 + 0.005 * static_cast<double>(back);
+                const Thread* older = nullptr;
+                for (std::size_t k = 0; k < m.hypotheses.size(); ++k) {
+                    const double off = std::abs(m.hypotheses[k].hz / h.hz - 1.0);
+                    if (off >= nearest) continue;
+                    nearest = off;
+                    older = &out[i - back][k];
+                }
+                if (!older) continue;
+                const double passed = hop.value() * static_cast<double>(back);
+                t.loudest = std::max(t.loudest, older->loudest - forgets * passed);
+                t.age = older->age + passed;
+                break;
+            }
+            for (std::size_t back = near; back <= std::min(i, near + 1); ++back) {
+                for (const Hypothesis& o : moments[i - back].hypotheses) {
+                    if (std::abs(o.hz / h.hz - 1.0) < 0.03) {
+                        t.before = std::max(t.before, decibels_of(o.fit.amplitude));
+                    }
+                }
+            }
+            out[i].push_back(t);
+        }
     }
-    return best;
+    return out;
+}
+
+// What the soloist probably sounds like and where he stands, from the strongest hypotheses of all
+// moments above the bass.
+struct Portrait {
+    double place = 0.0;
+    double brightness = 0.0;
+    double first_share = 0.0;
+};
+
+double middle_of(std::vector<std::pair<double, double>>& values_and_weights) {
+    std::sort(values_and_weights.begin(), values_and_weights.end());
+    double total = 0.0;
+    for (const auto& [value, weight] : values_and_weights)
+        total += weight;
+    double seen = 0.0;
+    for (const auto& [value, weight] : values_and_weights) {
+        seen += weight;
+        if (seen >= 0.5 * total) return value;
+    }
+    return 0.0;
+}
+
+Portrait portrait_of(std::span<const Moment> moments) {
+    std::vector<std::pair<double, double>> place;
+    std::vector<std::pair<double, double>> brightness;
+    std::vector<std::pair<double, double>> first_share;
+    for (const Moment& m : moments) {
+        const Hypothesis* best = nullptr;
+        for (const Hypothesis& h : m.hypotheses) {
+            if (h.hz < 160.0) continue;
+            if (!best || h.fit.strength > best->fit.strength) best = &h;
+        }
+        if (!best) continue;
+        const double weight = best->fit.amplitude;
+        place.emplace_back(best->fit.place, weight);
+        brightness.emplace_back(best->fit.brightness, weight);
+        first_share.emplace_back(best->fit.first_share, weight);
+    }
+    return {middle_of(place), middle_of(brightness), middle_of(first_share)};
 }
 
 }  // namespace
@@ -102,6 +178,9 @@ std::vector<MomentMeasures> measure(std::span<const Moment> moments, Seconds hop
     const std::size_t near = std::max<std::size_t>(1, frames(0.02));
     const std::size_t close = std::max<std::size_t>(1, frames(0.035));
 
+    const std::vector<std::vector<Thread>> threads = threads_of(moments, hop);
+    const Portrait lead = portrait_of(moments);
+
     std::vector<MomentMeasures> out(n);
     for (std::size_t i = 0; i < n; ++i) {
         const Moment& m = moments[i];
@@ -123,26 +202,23 @@ std::vector<MomentMeasures> measure(std::span<const Moment> moments, Seconds hop
             best_dip = std::max(best_dip, h.probability);
         out[i].clean = clean_around(periodicity, i, frames(0.1));
 
-        for (const Hypothesis& h : m.hypotheses) {
+        for (std::size_t which = 0; which < m.hypotheses.size(); ++which) {
+            const Hypothesis& h = m.hypotheses[which];
+            const Thread& thread = threads[i][which];
             const HarmonicFit& f = h.fit;
             const double key = pitch_of(Hertz(h.hz)).value();
             const double strong = decibels_of(f.strength);
             const double loud = decibels_of(f.amplitude);
             const double periodic = std::max(0.0, 1.0 - h.aperiodicity);
-            double peak = loud;
-            for (std::size_t k = i > back ? i - back : 0; k < i; k += 3) {
-                peak = std::max(peak, loudness_at(moments[k], h.hz));
-            }
-            const double was = loudness_at(before, h.hz);
-            const double will = loudness_at(after, h.hz);
+            const auto usual_loud = static_cast<double>(usual_loudest[i]);
             PitchMeasures v{};
             v[0] = 1.0F;
             // Strength and loudness against the strongest of the moment and against the usual.
             v[1] = clipped((strong - static_cast<double>(strongest[i])) / 10.0, -3.0, 0.0);
             v[2] = clipped((strong - static_cast<double>(usual_strongest[i])) / 10.0, -3.0, 1.0);
             v[3] = clipped((loud - static_cast<double>(loudest[i])) / 10.0, -4.0, 0.0);
-            v[4] = clipped((loud - static_cast<double>(usual_loudest[i])) / 10.0, -4.0, 1.0);
-            v[5] = clipped((loud - static_cast<double>(usual_loudest[i])) / 10.0 + 0.6, -3.0, 0.0);
+            v[4] = clipped((loud - usual_loud) / 10.0, -4.0, 1.0);
+            v[5] = clipped((loud - usual_loud) / 10.0 + 0.6, -3.0, 0.0);
             // How much of the sound repeats at this period, and whether it would at half of it.
             v[6] = static_cast<float>(periodic);
             v[7] = static_cast<float>(periodic * periodic);
@@ -161,9 +237,9 @@ std::vector<MomentMeasures> measure(std::span<const Moment> moments, Seconds hop
             v[18] = v[17] * v[17];
             v[19] = clipped((52.0 - key) / 12.0, 0.0, 2.0);
             // How this pitch grew and faded lately.
-            v[20] = clipped((loud - peak) / 20.0, -1.5, 0.0);
-            v[21] = clipped((will - was) / 20.0, -1.0, 1.0);
-            v[22] = was > -119.0 && will > -119.0 ? 1.0F : 0.0F;
+            v[20] = clipped((loud - thread.loudest) / 20.0, -2.0, 0.0);
+            v[21] = clipped((loud - thread.before) / 20.0, -1.0, 1.0);
+            v[22] = clipped(2.0 * thread.age, 0.0, 1.0);
             v[23] = clipped(f.place_spread, 0.0, 1.0);
             v[24] = v[20] * static_cast<float>(periodic);
             v[25] = f.strength >= 0.999 * std::pow(10.0, static_cast<double>(strongest[i]) / 20.0)
@@ -174,6 +250,13 @@ std::vector<MomentMeasures> measure(std::span<const Moment> moments, Seconds hop
             // Its share of the whole sound: little of a noise lies on the partials of one pitch.
             v[28] = clipped((loud - 3.0 - m.level) / 10.0, -2.0, 0.5);
             v[29] = clipped(f.thirds + f.between - 0.3, 0.0, 1.0);
+            v[30] = clipped((thread.loudest - usual_loud) / 10.0, -4.0, 1.0);
+            v[31] = clipped((thread.loudest - usual_loud) / 10.0 + 0.6, -3.0, 0.0);
+            // How far it is from what the soloist is likely to be.
+            v[32] = clipped(std::abs(f.place - lead.place), 0.0, 1.5);
+            v[33] = clipped(std::abs(f.brightness - lead.brightness), 0.0, 2.0);
+            v[34] = clipped(f.first_share - lead.first_share, -1.0, 1.0);
+            v[35] = v[20] * v[22];
             out[i].pitches.push_back(v);
         }
         SilenceMeasures& s = out[i].silence;

@@ -11,7 +11,7 @@
 namespace bentline {
 
 // Measures of one hypothesis, all of order 1; the comments in evidence.cpp say what each is.
-inline constexpr std::size_t pitch_measures = 30;
+inline constexpr std::size_t pitch_measures = 36;
 using PitchMeasures = std::array<float, pitch_measures>;
 // Measures of a moment that speak for silence.
 inline constexpr std::size_t silence_measures = 16;
