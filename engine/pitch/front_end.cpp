@@ -160,6 +160,8 @@ WorkingSignal working_signal(const Audio& audio, const Focus& focus, std::size_t
     WorkingSignal out;
     out.rate = working_rate(audio.rate);
     out.weights = stage_weights(focus);
+    out.place = focus.place;
+    out.width = focus.width;
     if (audio.channels.empty()) return out;
     const double rumble = 0.5 * frequency(focus.lowest).value();
     out.mix = at_working_rate(audio.channels[0], audio.rate, rumble, silence);

@@ -27,6 +27,8 @@ struct WorkingSignal {
     std::vector<float> left;
     std::vector<float> right;
     StageWeights weights;
+    double place = 0.0;  // of the focus
+    double width = 2.0;
     double rate = 0.0;  // frames a second, 16000 to 33000 for recordings of 8 kHz and more
 
     bool stereo() const { return !left.empty(); }

@@ -15,6 +15,8 @@ constexpr double level_window_seconds = 0.010;
 constexpr std::size_t most_from_salience = 9;
 constexpr std::size_t most_from_periods = 5;
 constexpr double same_pitch_cents = 40.0;
+// Room and overlapping partials move a partial's place about this much.
+constexpr double stage_blur = 0.3;
 
 LagSearch search_for(const PitchGrid& grid, double rate) {
     LagSearch search;
@@ -44,6 +46,19 @@ double brief_level(std::span<const float> mix, std::size_t middle, const PeriodE
     }
     const auto samples = static_cast<std::size_t>(std::lround(std::min(length, 0.02 * rate)));
     return rms_level(mix.subspan(middle - samples / 2, samples));
+}
+
+// Fades the partials that come from elsewhere on the stage.
+void keep_stage(std::vector<SpectralPeak>& peaks, const WorkingSignal& sound) {
+    if (!sound.stereo() || sound.width >= 2.0) return;
+    for (SpectralPeak& p : peaks) {
+        const double outside =
+            std::max(0.0, std::abs(static_cast<double>(p.place) - sound.place) - 0.5 * sound.width);
+        const double blur = outside / stage_blur;
+        const auto gain = static_cast<float>(std::exp(-blur * blur));
+        p.amplitude *= gain;
+        p.white *= gain;
+    }
 }
 
 double cents_between(double a, double b) {
@@ -151,11 +166,12 @@ Result<std::vector<Moment>> listen(const WorkingSignal& sound, std::size_t margi
                 return x.empty() ? std::span<const float>()
                                  : std::span<const float>(x).subspan(from, finder.size());
             };
-            const std::vector<SpectralPeak> peaks =
+            std::vector<SpectralPeak> peaks =
                 sound.stereo()
                     ? finder.find(part(sound.left), part(sound.right), gain_left, gain_right)
                     : finder.find(part(sound.mix), {}, 1.0F, 0.0F);
             moment.brief_level = brief_level(sound.mix, middle, periods, rate);
+            keep_stage(peaks, sound);
             gather(moment, periods, peaks, salience, grid, rate);
         }
         if (i % 64 == 0 && !work.report(static_cast<double>(i) / static_cast<double>(count))) {
