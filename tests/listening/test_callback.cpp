@@ -1,0 +1,179 @@
+// callback: a scripted session on two threads; nothing allocated, freed or locked in the callback.
+#include <array>
+#include <atomic>
+#include <cmath>
+#include <cstdlib>
+#include <memory>
+#include <mutex>
+#include <thread>
+
+#include <doctest/doctest.h>
+
+#include "engine/listening/player_core.h"
+#include "tests/listening/guard.h"
+#include "tests/listening/signals.h"
+
+using namespace bentline;
+using namespace bentline::test;
+
+namespace {
+
+std::shared_ptr<const Audio> music(SampleRate rate, int channels) {
+    Audio a = made(rate, channels, static_cast<std::size_t>(rate.value()) * 2);
+    for (auto& c : a.channels) {
+        add_tone(c, rate, 220.0, 0.2);
+        add_noise(c, 0.01, 5);
+        for (std::size_t i = 3000; i < c.size(); i += 9000)
+            c[i] += 0.5F;  // attacks
+    }
+    return std::make_shared<const Audio>(std::move(a));
+}
+
+// What a player does in an evening, each step after a few blocks.
+void session(PlayerCore& core, int step) {
+    switch (step) {
+        case 0:
+            core.load(music(SampleRate(44100), 2));
+            break;
+        case 1:
+            core.play();
+            break;
+        case 2:
+            core.speed(0.5);
+            break;
+        case 3:
+            core.loop({Frames(20000), Frames(40000)});
+            break;
+        case 4:
+            core.retune(Cents(-35));
+            break;
+        case 5:
+            core.focus({Pitch(52), Pitch(76), 0.0, 0.5});
+            break;
+        case 6:
+            core.loop({Frames(20000), Frames(20700)});
+            break;
+        case 7:
+            core.seek(Frames(60000));
+            break;
+        case 8:
+            core.focus_off();
+            break;
+        case 9:
+            core.trainer({0.5, 0.1, 1, 1.0});
+            break;
+        case 10:
+            core.loop_off();
+            break;
+        case 11:
+            core.pause();
+            break;
+        case 12:
+            core.play({2, HeardSeconds(0.05)});
+            break;
+        case 13:
+            core.retune(Cents(0));
+            break;
+        case 14:
+            core.speed(1.0);
+            break;
+        case 15:
+            core.load(music(SampleRate(22050), 1));
+            break;  // resampled to the device, mono
+        case 16:
+            core.play();
+            break;
+        case 17:
+            core.speed(0.25);
+            break;
+        case 18:
+            core.level(Decibels(12));
+            break;
+        case 19:
+            core.unload();
+            break;
+        default:
+            break;
+    }
+}
+constexpr int steps = 20;
+
+}  // namespace
+
+TEST_CASE("callback: the guard itself counts") {
+    if (!Guard::counts()) {
+        MESSAGE("skipped: a sanitizer owns the allocator");
+        return;
+    }
+    const long before = Guard::allocations();
+    const long locks = Guard::locks();
+    {
+        const Guard guard;
+        void* volatile raw = std::malloc(10);  // volatile: else the compiler leaves the pair out
+        std::free(raw);
+        auto p = std::make_unique<std::array<int, 9>>();
+        static std::mutex m;
+        const std::lock_guard<std::mutex> lock(m);
+        CHECK(p->size() == 9);
+    }
+    CHECK(Guard::allocations() - before >= 3);
+    CHECK(Guard::locks() - locks >= 1);
+}
+
+TEST_CASE("callback: no step of a session allocates, frees or locks in process()") {
+    PlayerCore core(SampleRate(44100));
+    std::array<float, 256> l{};
+    std::array<float, 256> r{};
+    const std::array<float*, 2> out = {l.data(), r.data()};
+    const long allocations = Guard::allocations();
+    const long locks = Guard::locks();
+    bool finite = true;
+    for (int step = 0; step < steps; ++step) {
+        session(core, step);
+        for (int block = 0; block < 40; ++block) {
+            {
+                const Guard guard;
+                core.process(out, 256);
+            }
+            for (const float x : l)
+                finite = finite && std::isfinite(x);
+        }
+    }
+    CHECK(finite);
+    CHECK(Guard::allocations() == allocations);
+    CHECK(Guard::locks() == locks);
+}
+
+TEST_CASE("callback: a session on two threads (run it under the thread sanitizer)") {
+    PlayerCore core(SampleRate(44100));
+    std::atomic<bool> stop{false};
+    std::atomic<long> blocks{0};
+    std::thread device([&] {
+        std::array<float, 256> l{};
+        std::array<float, 256> r{};
+        const std::array<float*, 2> out = {l.data(), r.data()};
+        while (!stop.load()) {
+            core.process(out, 256);
+            blocks.fetch_add(1);
+        }
+    });
+    const auto wait_blocks = [&](long n) {
+        const long until = blocks.load() + n;
+        while (blocks.load() < until)
+            std::this_thread::yield();
+    };
+    std::int64_t last = 0;
+    for (int step = 0; step < steps; ++step) {
+        session(core, step);
+        core.count_underrun();
+        wait_blocks(20);
+        const PlayerStatus s = core.status();
+        CHECK(s.underruns > last);
+        last = s.underruns;
+        core.collect();
+    }
+    stop.store(true);
+    device.join();
+    CHECK(last == steps);
+    CHECK_FALSE(core.status().loaded);
+}
