@@ -3,7 +3,9 @@
 
 #include <algorithm>
 #include <array>
+#include <atomic>
 #include <chrono>
+#include <thread>
 
 #include <portaudio.h>
 
@@ -41,7 +43,8 @@ int callback(const void*, void* output, unsigned long frames, const PaStreamCall
 struct Player::Parts {
     using Clock = std::chrono::steady_clock;
 
-    PlayerCore core{SampleRate(48000)};
+    // Shared with a stream that is being closed (see let_go).
+    std::shared_ptr<PlayerCore> core = std::make_shared<PlayerCore>(SampleRate(48000));
     PlayerSettings settings;
     SampleRate preferred{48000};
     std::string name;
@@ -49,19 +52,33 @@ struct Player::Parts {
     bool initialised = false;
     DeviceState state = DeviceState::closed;
     Clock::time_point looked{};
+    std::shared_ptr<std::atomic<bool>> still_closing;
 
     bool initialise() {
         if (!initialised) initialised = Pa_Initialize() == paNoError;
         return initialised;
     }
     void terminate() {
-        if (initialised) Pa_Terminate();
+        if (!initialised || closing()) return;
+        Pa_Terminate();
         initialised = false;
     }
+    bool closing() const { return still_closing && still_closing->load(); }
     void close_stream() {
         if (stream == nullptr) return;
         Pa_AbortStream(stream);
         Pa_CloseStream(stream);
+        stream = nullptr;
+    }
+    // Closes a stream whose device went away, on a thread of its own: PortAudio 19.6 waits ten
+    // minutes for a JACK server that died, and the window must not. Until then its list of devices
+    // stands still, but others can be opened.
+    void let_go() {
+        still_closing = std::make_shared<std::atomic<bool>>(true);
+        std::thread([dead = stream, flag = still_closing, kept = core] {
+            Pa_CloseStream(dead);
+            flag->store(false);
+        }).detach();
         stream = nullptr;
     }
     Result<Done> open_stream();
@@ -94,14 +111,14 @@ Result<Done> Player::Parts::open_stream() {
     PaError error = paInvalidSampleRate;
     for (const double rate :
          {static_cast<double>(preferred.value()), info->defaultSampleRate, 48000.0, 44100.0}) {
-        core.set_device_rate(SampleRate(static_cast<int>(rate)));
-        error = Pa_OpenStream(&stream, nullptr, &p, rate, frames, paNoFlag, callback, &core);
+        core->set_device_rate(SampleRate(static_cast<int>(rate)));
+        error = Pa_OpenStream(&stream, nullptr, &p, rate, frames, paNoFlag, callback, core.get());
         if (error == paNoError) break;
         stream = nullptr;
     }
     if (error == paNoError) {
         const PaStreamInfo* got = Pa_GetStreamInfo(stream);
-        core.set_output_latency(to_frames(Seconds(got->outputLatency), core.device_rate()));
+        core->set_output_latency(to_frames(Seconds(got->outputLatency), core->device_rate()));
         error = Pa_StartStream(stream);
         if (error != paNoError) close_stream();
     }
@@ -121,10 +138,10 @@ Player::~Player() {
 }
 
 PlayerCore& Player::core() {
-    return parts_->core;
+    return *parts_->core;
 }
 const PlayerCore& Player::core() const {
-    return parts_->core;
+    return *parts_->core;
 }
 
 std::vector<SoundDevice> Player::devices() {
@@ -166,9 +183,9 @@ const std::string& Player::device() const {
 
 bool Player::poll() {
     Parts& p = *parts_;
-    p.core.collect();
+    p.core->collect();
     if (p.state == DeviceState::running && Pa_IsStreamActive(p.stream) != 1) {
-        p.close_stream();
+        p.let_go();
         p.state = DeviceState::lost;
         p.looked = Parts::Clock::now();
         return true;

@@ -1,0 +1,255 @@
+// devices: the player on ALSA's file device and on a JACK dummy server, as on real ones.
+#include <algorithm>
+#include <array>
+#include <atomic>
+#include <chrono>
+#include <cmath>
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <functional>
+#include <string>
+#include <thread>
+
+#include <doctest/doctest.h>
+#include <fcntl.h>
+#include <signal.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include "engine/listening/player.h"
+#include "tests/listening/signals.h"
+
+using namespace bentline;
+using namespace bentline::test;
+namespace fs = std::filesystem;
+
+namespace {
+
+constexpr SampleRate cd{44100};
+
+bool wait_for(double seconds, const std::function<bool()>& what) {
+    const auto until = std::chrono::steady_clock::now() + std::chrono::duration<double>(seconds);
+    while (!what()) {
+        if (std::chrono::steady_clock::now() > until) return false;
+        std::this_thread::sleep_for(std::chrono::milliseconds(5));
+    }
+    return true;
+}
+
+std::shared_ptr<const Audio> noise(std::size_t frames) {
+    Audio a = made(cd, 2, frames);
+    add_noise(a.channels[0], 0.2, 21);
+    add_noise(a.channels[1], 0.2, 22);
+    return std::make_shared<const Audio>(std::move(a));
+}
+
+fs::path scratch() {
+    const fs::path p = fs::temp_directory_path() / ("bentline-devices-" + std::to_string(getpid()));
+    fs::create_directories(p);
+    return p;
+}
+
+std::string find_device(Player& player, const std::string& part) {
+    for (const SoundDevice& d : player.devices()) {
+        if (d.name.find(part) != std::string::npos) return d.name;
+    }
+    return {};
+}
+
+// A JACK server of our own that drives no hardware; none where jackd is not installed.
+class JackServer {
+  public:
+    explicit JackServer(const std::string& name) {
+        pid_ = fork();
+        if (pid_ != 0) return;
+        const int null = open("/dev/null", O_RDWR);
+        dup2(null, 1);
+        dup2(null, 2);
+        execlp("jackd", "jackd", "--no-realtime", "-n", name.c_str(), "-d", "dummy", "-r", "44100",
+               "-p", "256", static_cast<char*>(nullptr));
+        _exit(127);
+    }
+    ~JackServer() { stop(); }
+    JackServer(const JackServer&) = delete;
+    JackServer& operator=(const JackServer&) = delete;
+    void stop() {
+        if (pid_ <= 0) return;
+        kill(pid_, SIGTERM);
+        waitpid(pid_, nullptr, 0);
+        pid_ = -1;
+    }
+
+  private:
+    pid_t pid_ = -1;
+};
+
+bool installed(const std::string& program) {
+    std::string path = std::getenv("PATH") == nullptr ? "" : std::getenv("PATH");
+    for (std::size_t at = 0; at <= path.size();) {
+        const std::size_t end = std::min(path.find(':', at), path.size());
+        if (fs::exists(fs::path(path.substr(at, end - at)) / program)) return true;
+        at = end + 1;
+    }
+    return false;
+}
+
+}  // namespace
+
+TEST_CASE("devices: what ALSA's file device receives is the recording at the level set") {
+    const fs::path folder = scratch();
+    const fs::path raw = folder / "heard.raw";
+    std::ofstream(folder / "asound.conf")
+        << "</usr/share/alsa/alsa.conf>\n"
+        << "pcm.bentline_file { type plug slave { format S16_LE rate 44100 channels 2 pcm {\n"
+        << "  type file format raw file \"" << raw.string() << "\" slave.pcm null } } }\n";
+    setenv("ALSA_CONFIG_PATH", (folder / "asound.conf").c_str(), 1);
+    setenv("JACK_NO_START_SERVER", "1", 1);
+    const auto audio = noise(44100 * 2);
+    {
+        Player player;
+        const std::string name = find_device(player, "bentline_file");
+        if (name.empty()) {
+            MESSAGE("skipped: this machine's PortAudio lists no ALSA devices");
+            return;
+        }
+        // Ordered before the device runs: this device takes sound as fast as it is made.
+        REQUIRE(player.core().load(audio));
+        REQUIRE(player.core().level(Decibels(-6)));
+        REQUIRE(player.core().play());
+        PlayerSettings settings;
+        settings.device = name;
+        REQUIRE(player.open(settings, cd).ok());
+        CHECK(player.state() == DeviceState::running);
+        CHECK(player.core().device_rate() == cd);
+        CHECK(wait_for(5.0, [&] { return player.core().status().place.value() > 40000; }));
+        player.close();
+        CHECK(player.state() == DeviceState::closed);
+    }
+    unsetenv("ALSA_CONFIG_PATH");
+    std::ifstream in(raw, std::ios::binary);
+    std::vector<std::int16_t> heard(44100 * 4);
+    in.read(reinterpret_cast<char*>(heard.data()), static_cast<std::streamsize>(heard.size() * 2));
+    heard.resize(static_cast<std::size_t>(in.gcount()) / 2);
+    REQUIRE(heard.size() > 60000);
+    // Find where frame 20000 came out, then compare a long stretch: within one step of 16 bit and
+    // the dither that the converter may add.
+    const auto level = amplitude(Decibels(-6));
+    const auto differs = [&](std::size_t at, std::size_t frame, std::size_t count) {
+        double worst = 0.0;
+        for (std::size_t i = 0; i < count; ++i) {
+            for (std::size_t c = 0; c < 2; ++c) {
+                const double want = static_cast<double>(audio->channels[c][frame + i]) * level;
+                worst = std::max(worst, std::abs(heard[2 * (at + i) + c] / 32768.0 - want));
+            }
+        }
+        return worst;
+    };
+    std::size_t at = 0;
+    while (at + 30000 < heard.size() / 2 && differs(at, 5000, 32) > 0.001)
+        ++at;
+    CHECK(differs(at, 5000, 15000) < 0.0001);
+    fs::remove_all(folder);
+}
+
+TEST_CASE("devices: an output that goes away is noticed, found again, and playing goes on") {
+    // ALSA's file device writing into a pipe: when the reader goes, the device fails as an
+    // unplugged one does. The pipe's name is then free for a plain file: the device is back.
+    const fs::path folder = scratch();
+    const fs::path pipe = folder / "pipe";
+    REQUIRE(mkfifo(pipe.c_str(), 0600) == 0);
+    std::ofstream(folder / "asound.conf")
+        << "</usr/share/alsa/alsa.conf>\n"
+        << "pcm.bentline_pipe { type plug slave { format S16_LE rate 44100 channels 2 pcm {\n"
+        << "  type file format raw file \"" << pipe.string() << "\" slave.pcm null } } }\n";
+    setenv("ALSA_CONFIG_PATH", (folder / "asound.conf").c_str(), 1);
+    setenv("JACK_NO_START_SERVER", "1", 1);
+    signal(SIGPIPE, SIG_IGN);
+    std::atomic<bool> plugged{true};
+    std::thread reader([&] {
+        const int fd = open(pipe.c_str(), O_RDONLY | O_NONBLOCK);
+        std::array<char, 4096> heard{};
+        while (plugged.load()) {
+            if (read(fd, heard.data(), heard.size()) <= 0) {
+                std::this_thread::sleep_for(std::chrono::milliseconds(5));
+            }
+        }
+        close(fd);
+    });
+    std::this_thread::sleep_for(std::chrono::milliseconds(50));
+    {
+        Player player;
+        const std::string name = find_device(player, "bentline_pipe");
+        if (name.empty()) {
+            MESSAGE("skipped: this machine's PortAudio lists no ALSA devices");
+        } else {
+            REQUIRE(player.core().load(noise(44100 * 60)));
+            REQUIRE(player.core().loop({Frames(0), Frames(44100 * 60)}));
+            REQUIRE(player.core().play());
+            PlayerSettings settings;
+            settings.device = name;
+            REQUIRE(player.open(settings, cd).ok());
+            CHECK(wait_for(5.0, [&] { return player.core().status().place.value() > 4410; }));
+            fs::remove(pipe);
+            plugged.store(false);
+            CHECK(wait_for(5.0,
+                           [&] { return player.poll() && player.state() == DeviceState::lost; }));
+            const PlayerStatus lost = player.core().status();
+            CHECK(wait_for(
+                8.0, [&] { return player.poll() && player.state() == DeviceState::running; }));
+            CHECK(player.device() == name);
+            CHECK(wait_for(5.0, [&] {
+                const PlayerStatus now = player.core().status();
+                return now.playing &&
+                       (now.place > lost.place + Frames(4410) || now.round > lost.round);
+            }));
+            player.close();
+        }
+    }
+    plugged.store(false);
+    reader.join();
+    unsetenv("ALSA_CONFIG_PATH");
+    fs::remove_all(folder);
+}
+
+TEST_CASE("devices: plays on a JACK server, and its end is noticed without holding the window up") {
+    if (!installed("jackd")) {
+        MESSAGE("skipped: jackd is not installed (Debian: jackd2)");
+        return;
+    }
+    const std::string server = "bentline" + std::to_string(getpid());
+    setenv("JACK_DEFAULT_SERVER", server.c_str(), 1);
+    setenv("JACK_NO_START_SERVER", "1", 1);
+    setenv("JACK_NO_AUDIO_RESERVATION", "1", 1);
+    JackServer jack(server);
+    Player player;
+    std::string name;
+    REQUIRE(wait_for(8.0, [&] {
+        name = find_device(player, "system");
+        return !name.empty();
+    }));
+    PlayerSettings settings;
+    settings.device = name;
+    const auto opened = player.open(settings, cd);
+    REQUIRE_MESSAGE(opened.ok(), (opened.ok() ? "" : opened.failure().sentence));
+    REQUIRE(player.core().load(noise(44100 * 60)));
+    REQUIRE(player.core().play());
+    CHECK(wait_for(5.0, [&] { return player.core().status().place.value() > 4410; }));
+    jack.stop();
+    const auto from = std::chrono::steady_clock::now();
+    CHECK(wait_for(5.0, [&] { return player.poll() && player.state() == DeviceState::lost; }));
+    player.poll();
+    // Far from the ten minutes that PortAudio would wait for it.
+    CHECK(std::chrono::steady_clock::now() - from < std::chrono::seconds(5));
+}
+
+TEST_CASE("devices: a device that is not there is refused with what to do") {
+    Player player;
+    PlayerSettings settings;
+    settings.device = "ALSA: no such output";
+    const auto opened = player.open(settings, cd);
+    REQUIRE_FALSE(opened.ok());
+    CHECK(opened.failure().kind == FailureKind::no_device);
+    CHECK(opened.failure().sentence.find("choose another") != std::string::npos);
+}
