@@ -121,7 +121,8 @@ void Desk::Inside::show_document(Draft draft, std::optional<RecordingInfo> info)
     }
     if (part.to - part.from > most_in_memory) {
         part.to = part.from + most_in_memory;
-        say("The recording is long: its first 20 minutes are on the desk");
+        say("The recording is long: its first 20 minutes are on the desk; loop the chorus above "
+            "and press W to take another part");
     }
     read_sound(part);
 }
@@ -153,49 +154,64 @@ void Desk::Inside::read_sound(SecondsRange part) {
         });
 }
 
+void Desk::Inside::on(const intents::TakePart& i) {
+    if (!history || !state.heard.info)
+        return refuse("The recording is not here, so no part of it can be taken");
+    const SecondsRange part{std::max(Seconds(0), i.from), std::min(state.duration(), i.to)};
+    if (part.to - part.from < Seconds(1))
+        return refuse("A part lasts at least a second: loop what is to be lifted first");
+    if (part.to - part.from > most_in_memory)
+        return refuse("A part lasts at most 20 minutes: loop less of it");
+    if (!edit(SetChorus{part})) return;
+    set_loop(std::nullopt);
+    look_at({part.from, part.from + Seconds(9)});
+    read_sound({std::max(Seconds(0), part.from - Seconds(5)),
+                std::min(state.duration(), part.to + Seconds(5))});
+}
+
 void Desk::Inside::follow(bool with_notes) {
     if (!audio) return;
-    pool.start(with_notes ? "Following the soloist, pencilling notes" : "Following the soloist",
-               [this, with_notes, sound = audio,
-                focus = state.draft.focus](const Work& work) -> Delivery {
-                   if (!with_notes) {
-                       Result<PitchCurve> line = track_pitch(*sound, focus, {}, work);
-                       if (!line) return [this, f = line.failure()] { fail(f); };
-                       return [this, line = std::move(line).value()]() mutable {
-                           take_line(std::move(line));
-                       };
-                   }
-                   Result<Pencilled> found = pencil_notes(*sound, focus, work);
-                   if (!found) return [this, f = found.failure()] { fail(f); };
-                   return [this, found = std::move(found).value(), sound]() mutable {
-                       const Cents tuning = found.curve.tuning;
-                       take_line(std::move(found.curve));
-                       if (history->steps() == 0) {
-                           // Nothing was done yet: the pencilled draft is where the evening begins.
-                           Draft draft = state.draft;
-                           draft.tuning = tuning;
-                           Result<Draft> made = pencil(std::move(draft), found.notes);
-                           if (!made) return fail(made.failure());
-                           history.emplace(std::move(made).value());
-                           show_history();
-                       } else {
-                           edit(SetTuning{tuning});
-                           edit(bentline::Repencil{
-                               {sound->start_time(), sound->start_time() + sound->duration()},
-                               found.notes});
-                       }
-                       fit_rows();
-                       if (state.draft.notes.empty())
-                           return say(
-                               "No notes were found: choose the register and the place on the "
-                               "stage, then pencil again");
-                       const Seconds onset = state.draft.notes[0].note.onset;
-                       if (!state.play.playing && !state.play.loop) {
-                           look_at({onset - Seconds(0.5), onset + Seconds(8.5)});
-                           if (state.play.at < onset) seek(onset);
-                       }
-                   };
-               });
+    pool.start(
+        with_notes ? "Following the soloist, pencilling notes" : "Following the soloist",
+        [this, with_notes, sound = audio, focus = state.draft.focus](const Work& work) -> Delivery {
+            if (!with_notes) {
+                Result<PitchCurve> line = track_pitch(*sound, focus, {}, work);
+                if (!line) return [this, f = line.failure()] { fail(f); };
+                return [this, line = std::move(line).value()]() mutable {
+                    take_line(std::move(line));
+                };
+            }
+            Result<Pencilled> found = pencil_notes(*sound, focus, work);
+            if (!found) return [this, f = found.failure()] { fail(f); };
+            return [this, found = std::move(found).value(), sound]() mutable {
+                const Cents tuning = found.curve.tuning;
+                take_line(std::move(found.curve));
+                if (history->steps() == 0) {
+                    // Nothing was done yet: the pencilled draft is where the evening begins.
+                    Draft draft = state.draft;
+                    draft.tuning = tuning;
+                    Result<Draft> made = pencil(std::move(draft), found.notes);
+                    if (!made) return fail(made.failure());
+                    history.emplace(std::move(made).value());
+                    show_history();
+                } else {
+                    edit(SetTuning{tuning});
+                    edit(bentline::Repencil{
+                        {sound->start_time(), sound->start_time() + sound->duration()},
+                        found.notes});
+                }
+                fit_rows();
+                if (state.draft.notes.empty())
+                    return say(
+                        "No notes were found: choose the register and the place on the "
+                        "stage, then pencil again");
+                const Seconds onset = state.draft.notes[0].note.onset;
+                if (!state.play.playing && !state.play.loop) {
+                    look_at({onset - Seconds(0.5), onset + Seconds(8.5)});
+                    if (state.play.at < onset) seek(onset);
+                }
+            };
+        });
 }
 
 void Desk::Inside::take_line(PitchCurve line) {

@@ -49,6 +49,7 @@ void Desk::Inside::pick(std::optional<NoteId> id) {
     const DraftNote* note = state.picked();
     if (note == nullptr) return;
     keep_in_view({note->note.onset, note->note.offset});
+    rows_for(note->note.key.value(), note->note.key.value());
     if (!state.play.playing) seek(note->note.onset);
 }
 
@@ -155,8 +156,9 @@ void Desk::Inside::on(const intents::PlaceNote& i) {
 void Desk::Inside::on(const intents::StepPitch& i) {
     const DraftNote* note = note_or_say();
     if (note == nullptr || !edit(bentline::Retune{{note->id}, i.semitones})) return;
-    const int key = state.picked() != nullptr ? state.picked()->note.key.value() : state.rows.from;
-    if (key < state.rows.from || key >= state.rows.to) fit_rows();
+    if (const DraftNote* moved = state.picked()) {
+        rows_for(moved->note.key.value(), moved->note.key.value());
+    }
 }
 
 void Desk::Inside::on(const intents::Split& i) {

@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <vector>
 
 #include "ui/window/desk_inside.h"
 
@@ -15,6 +16,9 @@ constexpr std::array speed_steps{0.1, 0.2, 0.25, 0.33, 0.4,  0.5, 0.6,  0.67, 0.
 
 constexpr Seconds shortest_loop{0.05};
 constexpr Seconds closest_look{0.2};
+// Fewer rows look like another instrument, more are too small to read.
+constexpr int fewest_rows = 22;
+constexpr int most_rows = 26;
 
 }  // namespace
 
@@ -26,6 +30,18 @@ void Desk::Inside::look_at(SecondsRange span) {
     from = std::min(from, state.duration() - length);
     from = std::max(from, Seconds(0));
     state.look = {from, from + length};
+    // The rows go along with the notes that have come into view.
+    const Range<std::size_t> seen = state.draft.notes.within(state.look);
+    if (seen.empty() || length > Seconds(30)) return;
+    std::vector<int> keys;
+    for (std::size_t i = seen.from; i < seen.to; ++i)
+        keys.push_back(state.draft.notes[i].note.key.value());
+    std::sort(keys.begin(), keys.end());
+    const std::size_t stray = keys.size() / 8;
+    const int low = keys[stray], high = keys[keys.size() - 1 - stray];
+    const int centre = keys[keys.size() / 2], reach = (state.rows.to - state.rows.from) / 2 - 2;
+    // Where not all of them can be shown, those around the middle one are.
+    rows_for(std::max(low, centre - reach), std::min(high, centre + reach));
 }
 
 void Desk::Inside::keep_in_view(SecondsRange span) {
@@ -37,24 +53,39 @@ void Desk::Inside::keep_in_view(SecondsRange span) {
 }
 
 void Desk::Inside::fit_rows() {
-    int low = 127, high = 0;
-    for (const DraftNote& n : state.draft.notes) {
-        low = std::min(low, n.note.key.value());
-        high = std::max(high, n.note.key.value());
+    std::vector<int> keys;
+    for (const DraftNote& n : state.draft.notes)
+        keys.push_back(n.note.key.value());
+    std::sort(keys.begin(), keys.end());
+    // A few stray notes do not make the rows small: the middle 94 of 100 do.
+    const std::size_t stray = keys.size() * 3 / 100;
+    int low = keys.empty() ? 52 : keys[stray] - 2;
+    int high = keys.empty() ? 74 : keys[keys.size() - 1 - stray] + 3;
+    const int middle = keys.empty() ? 63 : keys[keys.size() / 2];
+    if (high - low > most_rows) {
+        low = middle - most_rows / 2;
+        high = low + most_rows;
     }
-    if (low > high) {
-        low = 52;
-        high = 76;
-    }
-    // Two rows of air on each side, and never fewer than 22 rows: fewer look like another
-    // instrument.
-    low -= 2;
-    high += 3;
-    while (high - low < 22) {
+    while (high - low < fewest_rows) {
         --low;
-        if (high - low < 22) ++high;
+        if (high - low < fewest_rows) ++high;
     }
     state.rows = {std::max(0, low), std::min(128, high)};
+}
+
+void Desk::Inside::rows_for(int lowest, int highest) {
+    const int count = state.rows.to - state.rows.from;
+    if (lowest - 1 >= state.rows.from && highest + 1 < state.rows.to) return;
+    int from = state.rows.from;
+    if (highest - lowest + 3 > count) {
+        from = (lowest + highest) / 2 - count / 2;
+    } else if (lowest - 1 < from) {
+        from = lowest - 1;
+    } else {
+        from = highest + 2 - count;
+    }
+    from = std::clamp(from, 0, 128 - count);
+    state.rows = {from, from + count};
 }
 
 void Desk::Inside::seek(Seconds time) {
@@ -310,6 +341,11 @@ void Desk::Inside::on(const intents::HearFocus& i) {
 
 void Desk::Inside::on(const intents::ShowSpan& i) {
     look_at({i.from, i.to});
+}
+
+void Desk::Inside::on(const intents::ShowRows& i) {
+    const int from = std::clamp(i.lowest, 0, 128 - 6);
+    state.rows = {from, std::clamp(i.above, from + 6, 128)};
 }
 
 void Desk::Inside::on(const intents::Zoom& i) {

@@ -39,6 +39,7 @@ struct Desk::Inside {
     void pick(std::optional<NoteId> id);
     void look_at(SecondsRange span);
     void fit_rows();
+    void rows_for(int lowest, int highest);  // moves the rows so that these keys are on them
     void keep_in_view(SecondsRange span);
     void seek(Seconds time);
     void set_loop(std::optional<SecondsRange> loop);
@@ -97,6 +98,8 @@ struct Desk::Inside {
     void on(const intents::ChooseDevice&);
     void on(const intents::HearFocus&);
     void on(const intents::ShowSpan&);
+    void on(const intents::ShowRows&);
+    void on(const intents::TakePart&);
     void on(const intents::Zoom&);
     void on(const intents::Measure&);
     void on(const intents::SetPosition&);

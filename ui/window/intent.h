@@ -63,6 +63,8 @@ struct SetScale { double scale = 1.0; BENTLINE_INTENT(SetScale, "scale", scale) 
 struct BindKey { std::string stroke, command; BENTLINE_INTENT(BindKey, "bind", stroke, command) };
 
 // Playing
+// Only this part of the recording is worked on from now on.
+struct TakePart { Seconds from, to; BENTLINE_INTENT(TakePart, "take-part", from, to) };
 struct PlayStop { BENTLINE_INTENT(PlayStop, "play-stop") };
 struct GoTo { Seconds time; BENTLINE_INTENT(GoTo, "go", time) };
 struct LoopOver { Seconds from, to; BENTLINE_INTENT(LoopOver, "loop", from, to) };
@@ -88,6 +90,7 @@ struct HearFocus { bool only = false; BENTLINE_INTENT(HearFocus, "hear-focus", o
 
 // Looking
 struct ShowSpan { Seconds from, to; BENTLINE_INTENT(ShowSpan, "look-at", from, to) };
+struct ShowRows { int lowest = 52, above = 77; BENTLINE_INTENT(ShowRows, "rows", lowest, above) };
 struct Zoom { double factor = 1.0; BENTLINE_INTENT(Zoom, "zoom", factor) };
 struct Measure { Seconds from, to; BENTLINE_INTENT(Measure, "measure", from, to) };
 struct SetPosition { int fret = 0; BENTLINE_INTENT(SetPosition, "position", fret) };
@@ -177,17 +180,17 @@ using Intent = std::variant<
     intents::PlayStop, intents::GoTo, intents::LoopOver, intents::LoopBars, intents::LoopOff,
     intents::MoveLoop, intents::SetSpeed, intents::StepSpeed, intents::SetLevel, intents::SetRetune,
     intents::SetCountIn, intents::SetTrainer, intents::TrainerOff, intents::ChooseDevice,
-    intents::HearFocus, intents::ShowSpan, intents::Zoom, intents::Measure, intents::SetPosition,
-    intents::Pick, intents::PickStep, intents::PickNone, intents::Ink, intents::InkOn,
-    intents::PencilAgain, intents::Discard, intents::InkBars, intents::SetThreshold,
-    intents::InkConfident, intents::MoveNote, intents::PlaceNote, intents::StepPitch,
-    intents::Split, intents::JoinNext, intents::AddNote, intents::AddHere, intents::SplitHere,
-    intents::SetBend, intents::StepBend, intents::TurnRelease, intents::TurnPrebend,
-    intents::SetSlideIn, intents::SetSlideOut, intents::SetSlideOn, intents::SetVibrato,
-    intents::SetTrill, intents::SetStaccato, intents::SetAccent, intents::Turn, intents::BarOneAt,
-    intents::SetTempo, intents::Tap, intents::SetMetre, intents::SetKey, intents::SetForm,
-    intents::SetChord, intents::SetRegister, intents::SetStage, intents::Repencil, intents::Undo,
-    intents::Redo, intents::GoBackTo>;
+    intents::HearFocus, intents::ShowSpan, intents::ShowRows, intents::TakePart, intents::Zoom,
+    intents::Measure, intents::SetPosition, intents::Pick, intents::PickStep, intents::PickNone,
+    intents::Ink, intents::InkOn, intents::PencilAgain, intents::Discard, intents::InkBars,
+    intents::SetThreshold, intents::InkConfident, intents::MoveNote, intents::PlaceNote,
+    intents::StepPitch, intents::Split, intents::JoinNext, intents::AddNote, intents::AddHere,
+    intents::SplitHere, intents::SetBend, intents::StepBend, intents::TurnRelease,
+    intents::TurnPrebend, intents::SetSlideIn, intents::SetSlideOut, intents::SetSlideOn,
+    intents::SetVibrato, intents::SetTrill, intents::SetStaccato, intents::SetAccent, intents::Turn,
+    intents::BarOneAt, intents::SetTempo, intents::Tap, intents::SetMetre, intents::SetKey,
+    intents::SetForm, intents::SetChord, intents::SetRegister, intents::SetStage, intents::Repencil,
+    intents::Undo, intents::Redo, intents::GoBackTo>;
 
 // One line, without the newline; numbers in their shortest exact form, texts in quotes.
 std::string to_line(const Intent& intent);

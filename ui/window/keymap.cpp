@@ -74,6 +74,14 @@ constexpr std::array table{
                 return in::GoTo{
                     s.draft.bars->bar_span(s.draft.bars->position_at(s.play.at).bar).to};
             }},
+    Command{"rows-up", "show higher rows", "Listening", "ctrl+up",
+            [](const State& s) -> Intent {
+                return in::ShowRows{s.rows.from + 3, s.rows.to + 3};
+            }},
+    Command{"rows-down", "show lower rows", "Listening", "ctrl+down",
+            [](const State& s) -> Intent {
+                return in::ShowRows{s.rows.from - 3, s.rows.to - 3};
+            }},
     Command{"closer", "look closer", "Listening", ".",
             [](const State&) -> Intent { return in::Zoom{0.8}; }},
     Command{"wider", "look wider", "Listening", ",",
@@ -131,6 +139,11 @@ constexpr std::array table{
     Command{"bar-one", "bar 1 begins here", "Bars", "1",
             [](const State& s) -> Intent { return in::BarOneAt{s.play.at}; }},
     Command{"bars", "tempo, metre, key, form …", "Bars", "f", fixed<in::Show, Overlay::bars>},
+    Command{"take-part", "work on the loop alone", "Bars", "w",
+            [](const State& s) -> Intent {
+                if (!s.play.loop) return in::TakePart{};
+                return in::TakePart{s.play.loop->from, s.play.loop->to};
+            }},
     Command{"repencil", "pencil the loop again", "Bars", "p", fixed<in::Repencil>},
 
     Command{"open", "open …", "Sheet", "ctrl+o", fixed<in::Choose, Purpose::open>},

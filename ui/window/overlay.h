@@ -10,8 +10,11 @@ namespace bentline::window {
 
 // Was the stroke made in this frame?
 bool pressed(const Page& page, std::string_view stroke);
-// A sheet in the middle with a title and a way out; the box that is free for its content.
-Box overlay_sheet(const Page& page, float width, float height, const std::string& title);
+// A sheet in the middle, or low so that the bench stays in view, with a title and a way out; the
+// box that is free for its content.
+enum class Where { middle, low };
+Box overlay_sheet(const Page& page, float width, float height, const std::string& title,
+                  Where where = Where::middle);
 // A line to type on. True when Enter was pressed in it. `focus`: the keyboard goes there now.
 bool text_field(const Page& page, const char* id, const Box& box, char* text, std::size_t size,
                 bool focus);

@@ -48,6 +48,7 @@ struct Scratch {
     double seconds = 0.0;              // a clock for what blinks; set by the shell
 
     Drag drag;
+    NoteId hovered;                                    // the note under the mouse; 0: none
     float chart_scroll = 0.0F;                         // pixels
     std::optional<int> chord_bar;                      // whose chords are being typed
     std::array<char, 128> typed{};                     // chord, file name or filter

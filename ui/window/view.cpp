@@ -76,7 +76,9 @@ std::vector<Intent> draw(const State& state, Scratch& scratch) {
         ImGui::Begin("over the desk", nullptr, bare);
         const Page over{state, scratch, Kit(ImGui::GetWindowDrawList(), colours, scratch), page.l,
                         asked};
-        over.kit.fill({0, 0, extent.x, extent.y}, with_alpha(colours.desk, 190));
+        // The preview of confident notes wants the bench in view.
+        const unsigned veil = state.overlay == Overlay::confident ? 60 : 190;
+        over.kit.fill({0, 0, extent.x, extent.y}, with_alpha(colours.desk, veil));
         draw_overlay(over);
         ImGui::End();
     }

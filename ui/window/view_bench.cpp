@@ -93,15 +93,22 @@ void draw_rows(const Page& page, const Axes& axes) {
     const State& s = page.s;
     const float h = axes.row_height();
     const auto chord = chord_at(s, s.pick && s.picked() ? s.picked()->note.onset : s.play.at);
-    ImFont* font = h >= k.pt(12) ? k.f.small : nullptr;
+    float last_label = axes.box.y1 + h;
+    const Box column{page.l.names.x0 + k.pt(24), page.l.names.y0, page.l.names.x1, page.l.names.y1};
+    const Kit::Touch names = k.area("names", column);
+    if (const float wheel = ImGui::GetIO().MouseWheel; names.hovered && wheel != 0.0F) {
+        const int by = wheel > 0 ? 2 : -2;
+        page.ask(intents::ShowRows{s.rows.from + by, s.rows.to + by});
+    }
     for (int key = s.rows.from; key < s.rows.to; ++key) {
         const float mid = axes.y(Pitch(static_cast<double>(key)));
         const Box row{axes.box.x0, mid - h / 2, axes.box.x1, mid + h / 2};
         if (black_key(key)) k.fill(row, k.c.shade);
         const bool tonic = s.draft.key && ((key % 12) + 12) % 12 == s.draft.key->tonic();
         k.line(row.x0, row.y1, row.x1, row.y1, tonic ? k.c.soft : with_alpha(k.c.rule, 120), 1);
-        // Small rows: names of the white keys only, so that nothing runs into its neighbour.
-        if (font == nullptr && black_key(key)) continue;
+        // Small rows: only as many names as have room, so that none runs into its neighbour.
+        if (last_label - mid < k.pt(11.5F)) continue;
+        last_label = mid;
         ImFont* small = k.f.small;
         const Box name{page.l.names.x0 + k.pt(24), mid - k.pt(8), page.l.names.x0 + k.pt(54),
                        mid + k.pt(8)};
@@ -234,6 +241,18 @@ void draw_line(const Page& page, const Axes& axes) {
         std::max(1.0, std::floor(1.5 / (hop * static_cast<double>(axes.pixels_a_second())))));
     std::optional<ImVec2> before;
     float width = 1.0F;
+    const float thickest = std::min(k.pt(4.0F), 0.4F * axes.row_height());
+    // A leap from one point to the next is another note, not a slide: 9 semitones in 100 ms, a fast
+    // one, are 45 cents a point. Far away, where points are passed over, it is not looked for.
+    const double fastest = std::exp2(70.0 / 1200.0);
+    const auto leaps = [&](std::size_t from, std::size_t to) {
+        for (std::size_t j = from + 1; stride <= 8 && j <= to; ++j) {
+            if (!line.points[j].f0 || !line.points[j - 1].f0) return true;
+            const double ratio = *line.points[j].f0 / *line.points[j - 1].f0;
+            if (ratio > fastest || ratio * fastest < 1.0) return true;
+        }
+        return false;
+    };
     for (auto i = static_cast<std::size_t>(first); i < static_cast<std::size_t>(last);
          i += stride) {
         const PitchPoint& p = line.points[i];
@@ -250,9 +269,11 @@ void draw_line(const Page& page, const Axes& axes) {
         const ImVec2 now(x, axes.y(pitch_of(*p.f0, line.tuning)));
         const double under = (s.heard.loudest - p.level).value();
         const auto thick = static_cast<float>(std::clamp(1.0 - under / 36.0, 0.0, 1.0));
-        width += 0.5F * (1.2F + 4.0F * thick - width);
+        width += 0.5F * (k.pt(1.1F) + thickest * thick - width);
         const auto alpha = static_cast<unsigned>(140 + 115 * std::clamp(p.confidence, 0.0, 1.0));
-        if (before) k.line(before->x, before->y, now.x, now.y, with_alpha(k.c.ink, alpha), width);
+        if (before && !leaps(i - stride, i)) {
+            k.list().AddLine(*before, now, with_alpha(k.c.ink, alpha), width);
+        }
         before = now;
     }
 }

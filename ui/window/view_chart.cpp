@@ -76,7 +76,9 @@ void mini_line(const Page& page, const Box& box, SecondsRange bar) {
                                                               std::max(1, s.rows.to - s.rows.from));
         const ImVec2 now(box.x0 + box.w() * static_cast<float>(i) / static_cast<float>(steps),
                          std::clamp(y, box.y0, box.y1));
-        if (before) k.line(before->x, before->y, now.x, now.y, k.c.ink, 1.3F);
+        if (before && std::abs(now.y - before->y) < 0.3F * box.h()) {
+            k.line(before->x, before->y, now.x, now.y, k.c.ink, 1.3F);
+        }
         before = now;
     }
 }

@@ -160,6 +160,16 @@ void draw_notes(const Page& page, const Axes& axes) {
         const Shown at_now = shown(page, note);
         Box b = box_of(axes, at_now);
         b.x1 = std::max(b.x1, b.x0 + k.pt(2));
+        if (b.y1 < axes.box.y0 || b.y0 > axes.box.y1) {
+            // Beyond the rows: a small point towards it at the edge.
+            const bool over = b.y1 < axes.box.y0;
+            const float tip = over ? axes.box.y0 + k.pt(1) : axes.box.y1 - k.pt(1);
+            const float foot = tip + (over ? k.pt(6) : -k.pt(6));
+            k.list().AddTriangleFilled(at(b.mid_x(), tip), at(b.mid_x() - k.pt(4), foot),
+                                       at(b.mid_x() + k.pt(4), foot),
+                                       note.inked() ? k.c.ink : k.c.pencil);
+            continue;
+        }
         const bool picked = s.pick == note.id;
         const bool would =
             preview && !note.inked() && note.note.confidence.value_or(0) >= s.threshold;
@@ -193,6 +203,8 @@ void draw_notes(const Page& page, const Axes& axes) {
 void draw_signs(const Page& page, const Axes& axes, const DraftNote& note) {
     if (note.note.inflections.empty()) return;
     const Box b = box_of(axes, shown(page, note));
+    // A note beyond the rows keeps its signs to itself.
+    if (b.y1 < axes.box.y0 || b.y0 > axes.box.y1) return;
     const float room = axes.pixels_a_second();
     Signs signs{page, axes, note.note, b, b.y0 - page.kit.pt(3), room > page.kit.pt(70)};
     for (const Inflection& i : note.note.inflections)
@@ -225,6 +237,7 @@ void hold_grid(const Page& page, const Axes& axes) {
             under_box = b;
         }
     }
+    page.scratch.hovered = touch.hovered && under != nullptr ? under->id : NoteId{};
     const float edge = std::min(k.pt(5), under_box.w() / 4);
     if (touch.hovered && under != nullptr && drag.grip == Grip::none) {
         const bool at_edge =

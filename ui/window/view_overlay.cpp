@@ -14,13 +14,15 @@ bool pressed(const Page& page, std::string_view stroke) {
     return std::find(all.begin(), all.end(), stroke) != all.end();
 }
 
-Box overlay_sheet(const Page& page, float width, float height, const std::string& title) {
+Box overlay_sheet(const Page& page, float width, float height, const std::string& title,
+                  Where where) {
     const Kit& k = page.kit;
     const ImVec2 extent = ImGui::GetIO().DisplaySize;
     const float w = std::min(k.pt(width), extent.x - k.pt(40)),
                 h = std::min(k.pt(height), extent.y - k.pt(40));
-    const Box b{std::round((extent.x - w) / 2), std::round((extent.y - h) / 2),
-                std::round((extent.x + w) / 2), std::round((extent.y + h) / 2)};
+    const float x0 = std::round((extent.x - w) / 2);
+    const float y0 = where == Where::low ? extent.y - h - k.pt(8) : std::round((extent.y - h) / 2);
+    const Box b{x0, y0, x0 + w, y0 + h};
     k.sheet(b);
     k.text_in(k.f.title, {b.x0 + k.pt(24), b.y0 + k.pt(14), b.x1 - k.pt(110), b.y0 + k.pt(46)},
               Align::left, k.c.ink, title);
@@ -66,7 +68,7 @@ void draw_confident(const Page& page) {
         ++pencilled;
         would += n.note.confidence.value_or(0) >= s.threshold ? 1 : 0;
     }
-    const Box b = overlay_sheet(page, 560, 250, "Ink the confident notes");
+    const Box b = overlay_sheet(page, 620, 236, "Ink the confident notes", Where::low);
     const Ruler ruler{"At least so sure",
                       std::to_string(std::lround(s.threshold * 100)) + " %",
                       s.threshold,
@@ -82,7 +84,7 @@ void draw_confident(const Page& page) {
     if (pressed(page, "right")) page.ask(intents::SetThreshold{std::min(1.0, s.threshold + 0.05)});
     k.text_in(k.f.text, {b.x0, b.y0 + k.pt(62), b.x1, b.y0 + k.pt(84)}, Align::left, k.c.ink,
               std::to_string(would) + " of " + std::to_string(pencilled) +
-                  " pencilled notes would be inked; they are shown solid behind.");
+                  " pencilled notes would be inked; shown solid above.");
     const bool able = would > 0;
     if (k.word("ink-them", {b.x0, b.y1 - k.pt(40), b.x0 + k.pt(150), b.y1 - k.pt(8)}, "Ink them",
                "Enter", true, able) ||

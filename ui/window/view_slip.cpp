@@ -154,12 +154,14 @@ void draw_slip(const Page& page) {
         measured_words(page, b, *s.measured);
         return;
     }
-    if (const DraftNote* note = s.picked()) {
+    // What the mouse points at is told while it points, even beside another pick.
+    const DraftNote* pointed = s.draft.notes.find(page.scratch.hovered);
+    if (const DraftNote* note = pointed != nullptr ? pointed : s.picked()) {
         const float left = k.pt(150), right = k.pt(250);
         note_figures(page, {b.x0, b.y0, b.x0 + left, b.y1}, *note);
         note_words(page, {b.x0 + left + k.pt(8), b.y0 + k.pt(2), b.x1 - right - k.pt(10), b.y1},
                    *note);
-        note_handles(page, {b.x1 - right, b.y0, b.x1, b.y1});
+        if (note == s.picked()) note_handles(page, {b.x1 - right, b.y0, b.x1, b.y1});
         return;
     }
     const std::size_t all = s.draft.notes.size();

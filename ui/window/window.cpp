@@ -18,8 +18,19 @@ int fail(const std::string& sentence) {
     return 1;
 }
 
-Result<Done> prepare(window::Desk& desk, const WindowRequest& request) {
-    if (request.open) desk.apply(window::intents::Open{request.open->string()});
+// Opens what was asked for and plays the session script. `must_open`: a file that cannot be opened
+// is a failure of the whole, not only a sentence in the window.
+Result<Done> prepare(window::Desk& desk, const WindowRequest& request, bool must_open) {
+    if (request.open) {
+        desk.apply(window::intents::Open{request.open->string()});
+        if (must_open || request.session_script) desk.wait_for_work();
+        if (must_open && !desk.state().open) {
+            const auto& notice = desk.state().notice;
+            return Failure{FailureKind::unreadable,
+                           notice ? notice->sentence : "could not open " + request.open->string(),
+                           {request.open->string(), {}, {}}};
+        }
+    }
     if (!request.session_script) return Done{};
     std::ifstream script(*request.session_script);
     if (!script) {
@@ -28,20 +39,15 @@ Result<Done> prepare(window::Desk& desk, const WindowRequest& request) {
                            "; check its name",
                        {request.session_script->string(), {}, {}}};
     }
-    desk.wait_for_work();
     return window::play_session(desk, script);
 }
 
 int draw_picture(const WindowRequest& request) {
     window::Desk desk({.sound = false, .remember = {}});
-    const Result<Done> prepared = prepare(desk, request);
+    // A picture of what could not be opened would only hide that.
+    const Result<Done> prepared = prepare(desk, request, true);
     if (!prepared) return fail(prepared.failure().sentence);
     desk.wait_for_work();
-    // A picture of what could not be opened would only hide that.
-    const auto& notice = desk.state().notice;
-    if (request.open && !desk.state().open) {
-        return fail(notice ? notice->sentence : "could not open " + request.open->string());
-    }
     const auto pixels = [&](int points) {
         return static_cast<int>(static_cast<float>(points) * request.scale);
     };
@@ -62,7 +68,7 @@ int run_window(const WindowRequest& request) {
     }
     if (request.picture) return draw_picture(request);
     window::Desk desk({.sound = true, .remember = window::remembered_file()});
-    const Result<Done> prepared = prepare(desk, request);
+    const Result<Done> prepared = prepare(desk, request, false);
     if (!prepared) return fail(prepared.failure().sentence);
     const Result<Done> shown =
         window::show_on_screen(desk, request.width, request.height, request.scale);
