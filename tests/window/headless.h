@@ -22,6 +22,7 @@ class Headless {
         ImGuiIO& io = ImGui::GetIO();
         io.DisplaySize = ImVec2(width, height);
         io.DeltaTime = 1.0F / 60.0F;
+        io.BackendFlags |= ImGuiBackendFlags_RendererHasVtxOffset;
         io.MousePos = ImVec2(-1e6F, -1e6F);
     }
 

@@ -122,7 +122,8 @@ std::string title_of(const State& state) {
     return state.unsaved ? title + " (not saved yet)" : title;
 }
 
-void run_frames(GLFWwindow* window, Desk& desk, Gathered& gathered, float scale_asked) {
+void run_frames(GLFWwindow* window, Desk& desk, Gathered& gathered, float scale_asked,
+                bool modern) {
     float x_scale = 1, y_scale = 1;
     glfwGetWindowContentScale(window, &x_scale, &y_scale);
     const auto scale_now = [&] {
@@ -132,7 +133,8 @@ void run_frames(GLFWwindow* window, Desk& desk, Gathered& gathered, float scale_
     float scale = scale_now();
     Toolkit toolkit(scale);
     ImGui_ImplGlfw_InitForOpenGL(window, true);
-    ImGui_ImplOpenGL3_Init("#version 130");
+    // Long lists of triangles need OpenGL 3.2; an older one draws all but the very widest views.
+    ImGui_ImplOpenGL3_Init(modern ? "#version 150" : "#version 130");
     glfwSetKeyCallback(window, on_key);
     glfwSetDropCallback(window, on_drop);
     Scratch scratch;
@@ -185,14 +187,20 @@ void run_frames(GLFWwindow* window, Desk& desk, Gathered& gathered, float scale_
 
 Result<Done> show_on_screen(Desk& desk, int width, int height, float scale) {
     if (glfwInit() == GLFW_FALSE) return no_display();
-    glfwWindowHint(GLFW_CONTEXT_VERSION_MAJOR, 3);
-    glfwWindowHint(GLFW_CONTEXT_VERSION_MINOR, 0);
-    glfwWindowHint(GLFW_SAMPLES, 4);
     const auto pixels = [scale](int points) {
         return static_cast<int>(static_cast<float>(points) * scale);
     };
-    GLFWwindow* window =
-        glfwCreateWindow(pixels(width), pixels(height), "Bentline", nullptr, nullptr);
+    const auto open_window = [&](int minor, int profile) {
+        glfwWindowHint(GLFW_CONTEXT_VERSION_MAJOR, 3);
+        glfwWindowHint(GLFW_CONTEXT_VERSION_MINOR, minor);
+        glfwWindowHint(GLFW_OPENGL_PROFILE, profile);
+        glfwWindowHint(GLFW_OPENGL_FORWARD_COMPAT, minor >= 2 ? GLFW_TRUE : GLFW_FALSE);
+        glfwWindowHint(GLFW_SAMPLES, 4);
+        return glfwCreateWindow(pixels(width), pixels(height), "Bentline", nullptr, nullptr);
+    };
+    GLFWwindow* window = open_window(2, GLFW_OPENGL_CORE_PROFILE);
+    const bool modern = window != nullptr;
+    if (!modern) window = open_window(0, GLFW_OPENGL_ANY_PROFILE);
     if (window == nullptr) {
         const Failure failure = no_display();
         glfwTerminate();
@@ -203,7 +211,7 @@ Result<Done> show_on_screen(Desk& desk, int width, int height, float scale) {
     glfwSwapInterval(1);
     Gathered gathered;
     glfwSetWindowUserPointer(window, &gathered);
-    run_frames(window, desk, gathered, scale);
+    run_frames(window, desk, gathered, scale, modern);
     glfwDestroyWindow(window);
     glfwTerminate();
     return Done{};

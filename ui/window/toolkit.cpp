@@ -41,6 +41,7 @@ Image picture_of(const State& state, int width, int height, float scale) {
     io.DisplaySize = ImVec2(static_cast<float>(width), static_cast<float>(height));
     io.MousePos = ImVec2(-1e6F, -1e6F);
     io.DeltaTime = 1.0F / 60.0F;
+    io.BackendFlags |= ImGuiBackendFlags_RendererHasVtxOffset;  // rasterise() follows offsets
     const TextureView texture = toolkit.texture();
     for (int frame = 0; frame < 3; ++frame) {
         ImGui::NewFrame();

@@ -271,7 +271,9 @@ void draw_line(const Page& page, const Axes& axes) {
         const auto thick = static_cast<float>(std::clamp(1.0 - under / 36.0, 0.0, 1.0));
         width += 0.5F * (k.pt(1.1F) + thickest * thick - width);
         const auto alpha = static_cast<unsigned>(140 + 115 * std::clamp(p.confidence, 0.0, 1.0));
-        if (before && !leaps(i - stride, i)) {
+        const bool far_leap =
+            before && stride > 8 && std::abs(now.y - before->y) > 0.75F * axes.row_height();
+        if (before && !far_leap && !leaps(i - stride, i)) {
             k.list().AddLine(*before, now, with_alpha(k.c.ink, alpha), width);
         }
         before = now;

@@ -171,6 +171,12 @@ void draw_notes(const Page& page, const Axes& axes) {
             continue;
         }
         const bool picked = s.pick == note.id;
+        if (b.w() < k.pt(4) && !picked) {
+            // Too narrow for an outline: inked at full height, pencilled as a thin stroke.
+            const float thin = note.inked() ? 0.0F : b.h() * 0.36F;
+            k.fill({b.x0, b.y0 + thin, b.x1, b.y1 - thin}, note.inked() ? k.c.ink : k.c.pencil);
+            continue;
+        }
         const bool would =
             preview && !note.inked() && note.note.confidence.value_or(0) >= s.threshold;
         if (note.inked() || would) {
