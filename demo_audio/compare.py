@@ -2,7 +2,6 @@
 """Counts how many true notes a pencilled draft found, and reads the true beats for run.sh.
 
   compare.py TRUTH.json PENCILLED.json   the count, by pitch, onset, and kind of inflection
-  compare.py --tempo BEATS.json          mean tempo (BPM) and the start of bar 1 (s)
   compare.py --bars BEATS.json 17 18     start and end (s) of those bars
 
 A note is found when a pencilled note starts within 50 ms of it at the same written pitch; each pencilled
@@ -64,12 +63,7 @@ def report(truth, found):
 
 
 def main(arguments):
-    if arguments[0] == "--tempo":
-        beats = load(arguments[1])
-        times = beats["beats"]
-        tempo = 60 * (len(times) - 1) / (times[-1] - times[0])
-        print(f"{tempo:.3f} {beats['downbeats'][0]:.4f}")
-    elif arguments[0] == "--bars":
+    if arguments[0] == "--bars":
         downbeats = load(arguments[1])["downbeats"]
         first, last = int(arguments[2]), int(arguments[3])
         print(f"{downbeats[first - 1]:.4f} {downbeats[last]:.4f}")

@@ -19,8 +19,6 @@ tune=$(basename "$recording" .flac)
 truth=demo_audio/$tune
 made=build/demo
 mkdir -p "$made"
-read -r tempo bar_one < <(python3 demo_audio/compare.py --tempo "$truth.beats.json")
-
 step() { printf '\n-- %s\n' "$1"; }
 
 step "What the recording is"
@@ -35,8 +33,8 @@ step "The pitch line and the pencilled notes: $made/$tune.csv, $made/$tune.notes
 "$bentline" notes "$recording" --out "$made/$tune.notes.json"
 
 step "A draft with every note pencilled, then all of them inked: $made/$tune.bentline"
-"$bentline" draft "$recording" --tempo "$tempo" --bar-one "$bar_one" --metre 4/4 --form AABA \
-    --chords "$truth.chords.txt" --out "$made/$tune.bentline"
+"$bentline" draft "$recording" --beats "$truth.beats.json" --key Eb --form AABA \
+    --title "Last Tram to Oddervik" --out "$made/$tune.bentline"
 "$bentline" ink "$made/$tune.bentline"
 
 step "MIDI, as played and plain: $made/$tune.mid, $made/$tune-plain.mid"
