@@ -36,12 +36,12 @@ if [ "$mode" = all ]; then
         { grep -v 'warnings generated' build/tidy.log; exit 1; }
 
     say "Address and undefined-behaviour sanitizers"
-    configure build-address -DCMAKE_BUILD_TYPE=RelWithDebInfo -DBENTLINE_SANITIZE=address,undefined
+    configure build-address -DCMAKE_BUILD_TYPE=Debug -DBENTLINE_SANITIZE=address,undefined
     cmake --build build-address -j "$jobs"
     ctest --test-dir build-address -j "$jobs" --output-on-failure -LE 'long|screen'
 
     say "Thread sanitizer over the player"
-    configure build-thread -DCMAKE_BUILD_TYPE=RelWithDebInfo -DBENTLINE_SANITIZE=thread
+    configure build-thread -DCMAKE_BUILD_TYPE=Debug -DBENTLINE_SANITIZE=thread
     cmake --build build-thread -j "$jobs" --target test_player
     ctest --test-dir build-thread --output-on-failure -R '^player$'
 fi
