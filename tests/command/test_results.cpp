@@ -97,6 +97,23 @@ TEST_CASE("command: slow keeps rate, channels and pitch, and is round(frames / s
     CHECK(std::abs(rows[150][1] - 466.164) < 0.5);
 }
 
+TEST_CASE("command: one bar as practice clips at three speeds") {
+    Folder folder;
+    folder.write_wav("tone.wav", audio_of(sine(Hertz(440.0), Seconds(2.0), rate), rate));
+    REQUIRE(folder.run("slow tone.wav --from 0.5 --to 1.5 --clips bar").code == 0);
+    const struct {
+        const char* name;
+        std::int64_t frames;  // round(44100 / speed)
+    } clips[] = {{"bar/tone-0.50-50.wav", 88200},
+                 {"bar/tone-0.50-75.wav", 58800},
+                 {"bar/tone-0.50-100.wav", 44100}};
+    for (const auto& clip : clips) {
+        const auto opened = Recording::open(folder.path(clip.name));
+        REQUIRE_MESSAGE(opened.ok(), clip.name);
+        CHECK(opened->info().frames == Frames(clip.frames));
+    }
+}
+
 TEST_CASE("command: curve has a row each 10 ms from 0, 0 Hz where there is no lead") {
     Folder folder;
     std::vector<float> whole = floor_noise(Seconds(2.0), rate);

@@ -1,7 +1,10 @@
 // The program's door: reads the line, runs the verb, and turns anything that went wrong into one
 // sentence and an exit code.
+#include <algorithm>
 #include <cstdio>
 #include <exception>
+#include <memory>
+#include <string>
 
 #include "ui/command/console.h"
 #include "ui/command/verbs.h"
@@ -9,6 +12,21 @@
 namespace {
 
 using namespace bentline::command;
+
+// Help without a programmer's types: "--speed N" instead of "FLOAT:FLOAT in [0.1 - 2] Excludes: …".
+// The sentences say what is allowed.
+class PlainHelp final : public CLI::Formatter {
+  public:
+    std::string make_option_opts(const CLI::Option* option) const override {
+        std::string type = option->get_type_name();
+        for (const char* check : {":FLOAT in [", ":INT in ["}) {
+            type.erase(std::min(type.find(check), type.size()));
+        }
+        if (type == "FLOAT" || type == "INT") type = "N";
+        if (option->get_positional()) type.clear();
+        return type.empty() ? "" : " " + type;
+    }
+};
 
 int run_line(int argc, char** argv) {
     CLI::App app{
@@ -20,8 +38,14 @@ int run_line(int argc, char** argv) {
     app.footer(
         "\nBegin with:  bentline window RECORDING\n"
         "Each command has its own help:  bentline slow --help\n"
-        "A solo and a recording have owners: check the rights before you hand out copies.");
-    app.get_formatter()->column_width(34);
+        "A solo and a recording have owners: check the rights before you hand out copies.\n");
+    auto help = std::make_shared<PlainHelp>();
+    help->column_width(28);
+    help->label("SUBCOMMAND", "COMMAND");
+    help->label("SUBCOMMANDS", "COMMANDS");
+    help->label("Subcommands", "Commands");
+    help->label("Positionals", "Works on");
+    app.formatter(std::move(help));
 
     Run run;
     add_info(app, run);
