@@ -1,4 +1,4 @@
-// The fitted weights of the pluck model. Made by tests/notes/fit_attacks; not edited by hand.
+// The fitted weights of the pluck model. Made by tests/notes/fit_models; not edited by hand.
 #include "engine/notes/attack_model.h"
 
 #include <array>

@@ -1,134 +1,24 @@
-// The note stage from end to end.
+// The note stage from end to end: of all that may be notes, those that are likely enough.
 #include "engine/notes/find_notes.h"
 
 #include <algorithm>
 #include <cmath>
 
-#include "engine/notes/attacks.h"
-#include "engine/notes/fine_line.h"
-#include "engine/notes/lead_signal.h"
-#include "engine/notes/pieces.h"
-#include "engine/notes/reading.h"
+#include "engine/notes/confidence_model.h"
+#include "engine/notes/weighing.h"
 #include "engine/notes/weight.h"
-#include "engine/notes/words.h"
 
 namespace bentline {
 
 namespace {
 
-using namespace notes;
+double odds_of(double confidence) {
+    const double c = std::clamp(confidence, 1e-4, 1.0 - 1e-4);
+    return std::log(c / (1.0 - c));
+}
 
 double chance(double odds) {
     return 1.0 / (1.0 + std::exp(-std::clamp(odds, -8.0, 8.0)));
-}
-
-double median(std::vector<double> v) {
-    if (v.empty()) return 0.0;
-    const auto middle = v.begin() + static_cast<std::ptrdiff_t>(v.size() / 2);
-    std::nth_element(v.begin(), middle, v.end());
-    return *middle;
-}
-
-// Everything heard about the excerpt, gathered once.
-struct Heard {
-    FineLine line;
-    Attacks attacks;
-    std::vector<double> weights;
-};
-
-std::vector<ReadNote> read_notes(const Heard& heard, const std::vector<Breath>& breaths,
-                                 const NoteSettings& settings) {
-    std::vector<ReadNote> all;
-    for (const Breath& breath : breaths) {
-        for (const Gesture& g : gestures_of(breath, heard.line, heard.attacks, settings)) {
-            const double length = static_cast<double>(g.to - g.from) * heard.line.hop;
-            // Without a pluck, less than a short note is an error of the tracker.
-            if (g.pluck < 0 && length < 1.5 * settings.shortest_note.value()) continue;
-            if (g.loose && length < 0.5 * settings.shortest_note.value()) continue;
-            for (ReadNote& note :
-                 read_gesture(g, heard.line, heard.attacks, heard.weights, settings)) {
-                read_vibrato(note, heard.line, heard.weights, settings);
-                if (g.loose) note.read_odds -= 2.0;
-                all.push_back(std::move(note));
-            }
-        }
-    }
-    std::stable_sort(all.begin(), all.end(),
-                     [](const ReadNote& a, const ReadNote& b) { return a.onset < b.onset; });
-    return all;
-}
-
-double trust_of(const ReadNote& note, const FineLine& line) {
-    double sum = 0.0;
-    double count = 0.0;
-    for (std::size_t i = note.from; i < std::min(note.to, line.size()); ++i) {
-        if (!line.voiced[i]) continue;
-        sum += line.trust[i] * (0.4 + 0.6 * line.quality[i]);
-        count += 1.0;
-    }
-    return count > 0.0 ? sum / count : 0.0;
-}
-
-// The loudest the followed sound gets in a note, by the tracker's own level.
-std::optional<Decibels> loudest(const PitchCurve& curve, double from, double to) {
-    std::optional<Decibels> most;
-    const double first = std::ceil((from - curve.start.value()) / curve.hop.value());
-    for (double i = std::max(0.0, first); i < static_cast<double>(curve.points.size()) &&
-                                          curve.time_of(static_cast<std::size_t>(i)).value() < to;
-         i += 1.0) {
-        const PitchPoint& p = curve.points[static_cast<std::size_t>(i)];
-        if (!p.f0 || !std::isfinite(p.level.value())) continue;
-        if (!most || p.level > *most) most = p.level;
-    }
-    return most;
-}
-
-std::optional<Cents> plain_distance(const ReadNote& read, const FineLine& line, int key) {
-    std::vector<double> away;
-    for (const Hold& h : read.plain) {
-        const std::size_t from = std::max(h.from, read.from);
-        for (std::size_t i = from; i < std::min({h.to, read.to, line.size()}); ++i) {
-            if (line.voiced[i]) away.push_back(line.cents[i] - 100.0 * key);
-        }
-    }
-    if (away.size() < 4) return std::nullopt;
-    return Cents(median(std::move(away)));
-}
-
-Note finish(const ReadNote& read, double latest, const Heard& heard, const PitchCurve& curve,
-            const NoteSettings& settings) {
-    Note note;
-    note.onset = Seconds(read.onset);
-    const double end = std::min(latest, heard.line.time_of(read.to));
-    const bool hands_on =
-        std::any_of(read.inflections.begin(), read.inflections.end(),
-                    [](const auto& i) { return std::holds_alternative<SlideToNext>(i.what); });
-    note.offset = Seconds(hands_on ? end : damped_at(heard.attacks, read.onset, end, settings));
-    const int key = std::clamp(static_cast<int>(std::lround(read.cents / 100.0)), 0, 127);
-    note.key = MidiKey(key);
-    note.cents = plain_distance(read, heard.line, key);
-    note.level = loudest(curve, read.onset, note.offset.value());
-    note.inflections = read.inflections;
-
-    const double trust = trust_of(read, heard.line);
-    const double length = note.offset.value() - note.onset.value();
-    double odds = 8.0 * (trust - 0.45) + 6.0 * std::min(0.0, length - 0.06) / 0.06;
-    std::string how;
-    if (read.pluck >= 0) {
-        const double pluck = heard.attacks.plucks[static_cast<std::size_t>(read.pluck)].log_odds;
-        odds += std::clamp(0.4 * pluck, -1.0, 1.5);
-        how = "struck, ";
-    } else if (read.slid_to) {
-        odds -= 0.5;
-        how = "reached without a pluck, ";
-    } else {
-        odds -= 1.0;
-        how = "came in without a clear pluck, ";
-    }
-    if (read.read_odds < 0.0) odds += read.read_odds;
-    note.confidence = chance(odds);
-    note.reason = how + words({"steady for ", time_words(length)});
-    return note;
 }
 
 }  // namespace
@@ -136,41 +26,27 @@ Note finish(const ReadNote& read, double latest, const Heard& heard, const Pitch
 Result<std::vector<Note>> find_notes(const Audio& audio, const PitchCurve& curve,
                                      const Focus& focus, const NoteSettings& settings,
                                      const Work& work) {
+    auto weighed = notes::weigh_notes(audio, curve, focus, settings, work.part(0.0, 0.99));
+    if (!weighed) return weighed.failure();
     std::vector<Note> found;
-    if (!work.report(0.0)) return stopped_failure();
-    if (audio.length().value() == 0 || curve.points.empty()) return found;
-    const LeadSignal lead = lead_signal(audio, focus);
-    if (!work.report(0.05)) return stopped_failure();
-
-    Heard heard;
-    heard.line = fine_line(lead, curve, settings, work.part(0.05, 0.4));
-    if (work.stop.stop_requested()) return stopped_failure();
-    if (heard.line.size() == 0) return found;
-    heard.attacks = find_attacks(lead, heard.line, settings, work.part(0.4, 0.8));
-    if (work.stop.stop_requested()) return stopped_failure();
-    std::vector<double> struck;
-    for (const Pluck& p : heard.attacks.plucks) {
-        if (p.log_odds > settings.struck_log_odds) struck.push_back(p.time);
+    std::vector<notes::TellingVector> telling;
+    for (notes::WeighedNote& w : *weighed) {
+        if (*w.note.confidence < settings.least_confidence) continue;
+        found.push_back(std::move(w.note));
+        telling.push_back(w.telling);
     }
-    keep_struck_leanings(heard.line, struck);
-    heard.weights = line_weights(heard.line, heard.attacks, settings);
-    const auto breaths =
-        cut_line(heard.line, heard.attacks, heard.weights, settings, work.part(0.8, 0.95));
-    if (work.stop.stop_requested()) return stopped_failure();
-
-    std::vector<ReadNote> read = read_notes(heard, breaths, settings);
-    for (ReadNote& note : read)
-        note.onset = std::max(note.onset, lead.start);
-    const double end = lead.end();
-    for (std::size_t i = 0; i < read.size(); ++i) {
-        if (read[i].onset >= end) continue;
-        const double latest = std::min(end, i + 1 < read.size() ? read[i + 1].onset : end);
-        if (latest - read[i].onset < 0.5 * settings.shortest_note.value()) continue;
-        Note note = finish(read[i], latest, heard, curve, settings);
-        if (note.offset <= note.onset || *note.confidence < settings.least_confidence) continue;
-        found.push_back(std::move(note));
+    notes::read_weight(found, settings);
+    for (std::size_t n = 0; n < found.size(); ++n) {
+        std::vector<Inflection> likely;
+        for (Inflection& i : found[n].inflections) {
+            const double odds =
+                notes::inflection_log_odds(i.what.index(), odds_of(i.confidence.value_or(0.5)),
+                                           odds_of(*found[n].confidence), telling[n]);
+            i.confidence = chance(odds);
+            if (*i.confidence >= settings.least_inflection) likely.push_back(std::move(i));
+        }
+        found[n].inflections = std::move(likely);
     }
-    read_weight(found, settings);
     if (!work.report(1.0)) return stopped_failure();
     return found;
 }

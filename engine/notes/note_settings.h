@@ -82,7 +82,9 @@ struct NoteSettings {
     Seconds damping_time{0.04};      // 0.02 to 0.1; within which it falls
 
     // Notes less likely than this are not pencilled.
-    double least_confidence = 0.15;  // 0 to 0.9
+    double least_confidence =
+        0.4;  // 0 to 0.9; near half the F-score, where F is greatest (Lipton 2014)
+    double least_inflection = 0.4;  // 0 to 0.9; the same for inflections
 };
 
 }  // namespace bentline

@@ -191,8 +191,24 @@ class Reader {
         slide_on(e, odds, bent);
     }
 
+    // The highest that a push gets: its held pitch, or the top of the line where it is let down at
+    // once.
+    double peak_of(const Excursion& e) const {
+        if (seconds(e.b) >= 0.09) return e.b.cents;
+        const auto margin = static_cast<std::size_t>(0.02 / line_.hop);
+        std::vector<double> around;
+        for (std::size_t i = e.b.from > margin ? e.b.from - margin : 0;
+             i < std::min({e.b.to + margin, line_.size(), gesture_.to}); ++i) {
+            if (line_.voiced[i] && weights_[i] > 0.0) around.push_back(line_.cents[i]);
+        }
+        if (around.size() < 5) return e.b.cents;
+        const auto top = around.begin() + static_cast<std::ptrdiff_t>(around.size() * 4 / 5);
+        std::nth_element(around.begin(), top, around.end());
+        return std::clamp(*top, e.b.cents, e.b.cents + 25.0);
+    }
+
     void bend_up(ReadNote& note, const Excursion& e, double& bent, double odds) {
-        bent += e.size();
+        bent += peak_of(e) - e.a.cents;
         for (Inflection& i : note.inflections) {
             if (auto* b = std::get_if<Bend>(&i.what); b != nullptr && !b->release) {
                 b->size = Cents(bent);
@@ -339,58 +355,6 @@ std::vector<ReadNote> read_gesture(const Gesture& gesture, const FineLine& line,
                                    const Attacks& attacks, const std::vector<double>& weights,
                                    const NoteSettings& settings) {
     return Reader(gesture, line, attacks, weights, settings).read();
-}
-
-void read_vibrato(ReadNote& note, const FineLine& line, const std::vector<double>& weights,
-                  const NoteSettings& settings) {
-    for (const Inflection& i : note.inflections) {
-        if (std::holds_alternative<Trill>(i.what)) return;
-    }
-    std::optional<VibratoFit> best;
-    const auto settle = static_cast<std::size_t>(0.02 / line.hop);
-    std::vector<Hold> places = note.plain;
-    for (const Inflection& i : note.inflections) {
-        if (const auto* b = std::get_if<Bend>(&i.what); b != nullptr && b->peak && !b->prebend) {
-            const std::size_t from = line.index_of(b->peak->value());
-            std::size_t to = note.to;
-            if (b->release_span) to = line.index_of(b->release_span->from.value());
-            if (from < to) places.push_back({from, to, 0.0, false});
-        }
-    }
-    for (const Hold& h : places) {
-        const std::size_t from = std::max(h.from, note.from) + settle;
-        const std::size_t to = std::min(h.to, note.to);
-        if (to <= from + 40) continue;
-        // Vibrato often begins late: the stretch whose sine explains most, weighed by its length.
-        const std::size_t length = to - from;
-        double best_score = 0.0;
-        std::optional<VibratoFit> here;
-        for (const double skip : {0.0, 0.15, 0.3, 0.45}) {
-            const auto a = from + static_cast<std::size_t>(skip * static_cast<double>(length));
-            const auto fit = fit_vibrato(line, weights, a, to, settings);
-            if (!fit || fit->cycles < settings.vibrato_cycles) continue;
-            const double score = fit->share * fit->share * std::sqrt(fit->cycles);
-            if (score > best_score * 1.03) {
-                best_score = score;
-                here = fit;
-            }
-        }
-        if (!here || here->share < settings.vibrato_fit ||
-            here->depth < settings.shallowest_vibrato.value()) {
-            continue;
-        }
-        if (!best || here->share * here->cycles > best->share * best->cycles) best = here;
-    }
-    if (!best) return;
-    Vibrato v;
-    v.rate = Hertz(best->rate);
-    v.depth = Cents(best->depth);
-    v.span = SecondsRange{Seconds(line.time_of(best->from)), Seconds(line.time_of(best->to))};
-    const double odds = 6.0 * (best->share - 0.6) + 0.8 * (best->cycles - 1.8);
-    note.inflections.push_back(
-        {v, confidence_of(odds),
-         words({"shook ", count(best->cycles), " times, ", cents(best->depth), " to each side, ",
-                count(best->rate), " a second"})});
 }
 
 }  // namespace bentline::notes
