@@ -221,6 +221,17 @@ TEST_CASE(
     CHECK(h.stroke(s, "escape") == std::vector<Intent>{intents::Show{Overlay::none}});
 }
 
+TEST_CASE("view: a stroke made right after one that covers the sheets is meant for the cover") {
+    Headless h;
+    State s = made_state();
+    h.frame(s);
+    h.scratch.strokes = {"ctrl+q", "enter"};
+    CHECK(h.frame(s) == std::vector<Intent>{intents::Leave{}});
+    s.overlay = Overlay::guard;
+    CHECK(h.frame(s) == std::vector<Intent>{intents::Unsaved{Answer::save}});
+    CHECK(h.frame(s).empty());
+}
+
 TEST_CASE("view: what lies over the sheets is worked by keys alone") {
     Headless h;
     State s = made_state();
@@ -239,6 +250,65 @@ TEST_CASE("view: what lies over the sheets is worked by keys alone") {
     h.frame(s);
     h.stroke(s, "up");
     CHECK(h.stroke(s, "enter") == std::vector<Intent>{intents::GoBackTo{2}});
+}
+
+TEST_CASE("view: what is typed in the chooser finds files, arrows choose, Enter opens") {
+    Headless h;
+    State s = made_state();
+    s.overlay = Overlay::chooser;
+    s.chooser.folder = "/music";
+    s.chooser.entries = {{"takes", EntryKind::folder, 0},
+                         {"ballad.wav", EntryKind::recording, 9},
+                         {"blues.flac", EntryKind::recording, 9},
+                         {"solo.bentline", EntryKind::draft, 9}};
+    ImGuiIO& io = ImGui::GetIO();
+    const auto enter = [&] {
+        constexpr int key = 257;  // any index will do: the toolkit is told that it means Enter
+        io.KeyMap[ImGuiKey_Enter] = key;
+        io.KeysDown[key] = true;
+        const auto asked = h.frame(s);
+        io.KeysDown[key] = false;
+        h.frame(s);
+        return asked;
+    };
+    for (int i = 0; i < 3; ++i)
+        h.frame(s);
+    for (const char c : {'b', 'l'}) {
+        io.AddInputCharacter(static_cast<unsigned>(c));
+        h.frame(s);
+    }
+    CHECK(std::string(h.scratch.typed.data()) == "bl");
+    CHECK(enter() == std::vector<Intent>{intents::Open{"/music/blues.flac"}});
+    s.overlay = Overlay::none;
+    h.frame(s);
+    s.overlay = Overlay::chooser;
+    for (int i = 0; i < 3; ++i)
+        h.frame(s);
+    h.stroke(s, "down");
+    h.stroke(s, "down");
+    h.stroke(s, "up");
+    CHECK(enter() == std::vector<Intent>{intents::Open{"/music/ballad.wav"}});
+    CHECK(h.stroke(s, "escape") == std::vector<Intent>{intents::Show{Overlay::none}});
+}
+
+TEST_CASE("view: a chord is typed in its bar") {
+    Headless h;
+    State s = made_state();
+    s.play.at = s.draft.bars->bar_span(3).from + Seconds(0.1);
+    h.frame(s);
+    h.stroke(s, "c");
+    for (int i = 0; i < 3; ++i)
+        h.frame(s);
+    for (const char c : {'A', 'b', '7'}) {
+        ImGui::GetIO().AddInputCharacter(static_cast<unsigned>(c));
+        h.frame(s);
+    }
+    ImGui::GetIO().KeyMap[ImGuiKey_Enter] = 257;
+    ImGui::GetIO().KeysDown[257] = true;
+    CHECK(h.frame(s) == std::vector<Intent>{intents::SetChord{3, 1, "Ab7"}});
+    ImGui::GetIO().KeysDown[257] = false;
+    // While a chord is typed, letters are letters: no note was bent, nothing was added.
+    CHECK(those<intents::StepBend>(h.all).empty());
 }
 
 TEST_CASE("view: the mouse works what lies over the sheets, and not the sheets below") {

@@ -60,12 +60,16 @@ colours=$(identify -format '%k' "$folder/screen.png")
 [ "$colours" -gt 50 ] || fail "the screen shows only $colours colours"
 [ -n "$picture" ] && cp "$folder/screen.png" "$picture"
 
-# Bar 1 was set since the save: leaving asks, "s" is no answer, Enter saves and leaves.
+# Bar 1 was set since the save: leaving asks, and Enter saves and leaves.
 xdotool key ctrl+q
-sleep 0.5
+sleep 1
 kill -0 "$window_pid" 2>/dev/null || fail "it left with unsaved changes without asking"
-xdotool key Return
-within 100 bash -c "! kill -0 $window_pid 2>/dev/null" || fail "it did not leave"
+left() {
+    xdotool key Return
+    sleep 0.5
+    ! kill -0 "$window_pid"
+}
+within 40 left || fail "it did not leave"
 wait "$window_pid"
 code=$?
 window_pid=

@@ -211,11 +211,11 @@ void Desk::Inside::on(const intents::AddHere&) {
 }
 
 void Desk::Inside::set_inflection(const DraftNote& note, InflectionKind what) {
-    edit(SetInflection{note.id, Inflection{std::move(what), std::nullopt, by_hand}});
+    edit(SetInflection{note.id, Inflection{what, std::nullopt, by_hand}});
 }
 
 void Desk::Inside::drop_inflection(const DraftNote& note, InflectionKind like) {
-    if (has_kind(note.note, like)) edit(RemoveInflection{note.id, std::move(like)});
+    if (has_kind(note.note, like)) edit(RemoveInflection{note.id, like});
 }
 
 void Desk::Inside::on(const intents::SetBend& i) {

@@ -23,7 +23,7 @@ const ImWchar* glyphs() {
 std::filesystem::path first_there(std::initializer_list<const char*> names) {
     for (const char* name : names) {
         std::error_code error;
-        const std::filesystem::path path = std::filesystem::path(BENTLINE_FONT_FOLDER) / name;
+        std::filesystem::path path = std::filesystem::path(BENTLINE_FONT_FOLDER) / name;
         if (std::filesystem::exists(path, error)) return path;
     }
     return {};

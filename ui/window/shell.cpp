@@ -195,7 +195,6 @@ Result<Done> show_on_screen(Desk& desk, int width, int height, float scale) {
         glfwWindowHint(GLFW_CONTEXT_VERSION_MINOR, minor);
         glfwWindowHint(GLFW_OPENGL_PROFILE, profile);
         glfwWindowHint(GLFW_OPENGL_FORWARD_COMPAT, minor >= 2 ? GLFW_TRUE : GLFW_FALSE);
-        glfwWindowHint(GLFW_SAMPLES, 4);
         return glfwCreateWindow(pixels(width), pixels(height), "Bentline", nullptr, nullptr);
     };
     GLFWwindow* window = open_window(2, GLFW_OPENGL_CORE_PROFILE);

@@ -1,6 +1,10 @@
 // One frame: the keys, then the sheets, then what lies over them.
 #include "ui/window/view.h"
 
+#include <string>
+#include <utility>
+#include <variant>
+
 #include "ui/window/keymap.h"
 #include "ui/window/page.h"
 
@@ -11,10 +15,21 @@ constexpr ImGuiWindowFlags bare = ImGuiWindowFlags_NoDecoration | ImGuiWindowFla
                                   ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_NoNav |
                                   ImGuiWindowFlags_NoBackground;
 
-// Strokes go to the sheets only when nothing lies over them and no text is being typed.
-void take_strokes(const Page& page) {
-    if (page.s.overlay != Overlay::none || page.scratch.chord_bar) return;
-    for (const std::string& stroke : page.scratch.strokes) {
+// Does something come to lie over the sheets?
+bool covers(const Intent& intent) {
+    return std::holds_alternative<intents::Show>(intent) ||
+           std::holds_alternative<intents::Choose>(intent) ||
+           std::holds_alternative<intents::Leave>(intent);
+}
+
+// Strokes go to the sheets only when nothing lies over them and no text is being typed. Those that
+// were made after one that covers the sheets are left for the next frame: they are meant for what
+// will then lie there.
+std::vector<std::string> take_strokes(const Page& page) {
+    if (page.s.overlay != Overlay::none || page.scratch.chord_bar) return {};
+    const std::vector<std::string>& strokes = page.scratch.strokes;
+    for (std::size_t i = 0; i < strokes.size(); ++i) {
+        const std::string& stroke = strokes[i];
         if (stroke == "escape") {
             // One thing at a time: the sentence, the measure, the pick, the loop.
             if (page.s.notice) {
@@ -33,8 +48,13 @@ void take_strokes(const Page& page) {
             page.scratch.typed.fill('\0');
             continue;
         }
-        if (const auto intent = intent_of(stroke, page.s)) page.ask(*intent);
+        const auto intent = intent_of(stroke, page.s);
+        if (!intent) continue;
+        page.ask(*intent);
+        if (covers(*intent))
+            return {strokes.begin() + static_cast<std::ptrdiff_t>(i) + 1, strokes.end()};
     }
+    return {};
 }
 
 }  // namespace
@@ -55,7 +75,7 @@ std::vector<Intent> draw(const State& state, Scratch& scratch) {
     const Palette& colours = palette(state.remembered.dark ? Paper::dark : Paper::light);
     const Page page{state, scratch, Kit(ImGui::GetWindowDrawList(), colours, scratch),
                     lay_out(extent.x, extent.y, scratch.scale), asked};
-    take_strokes(page);
+    std::vector<std::string> later = take_strokes(page);
     page.kit.fill({0, 0, extent.x, extent.y}, colours.desk);
     draw_heading(page);
     draw_overview(page);
@@ -84,7 +104,7 @@ std::vector<Intent> draw(const State& state, Scratch& scratch) {
     }
     scratch.overlay_shown = static_cast<int>(state.overlay);
     ImGui::PopStyleVar(2);
-    scratch.strokes.clear();
+    scratch.strokes = std::move(later);
     return asked;
 }
 

@@ -109,7 +109,7 @@ void chord_field(const Page& page, const Box& box, int bar) {
     ImGui::PushStyleColor(ImGuiCol_Text, k.c.ink);
     ImGui::PushStyleColor(ImGuiCol_TextSelectedBg, with_alpha(k.c.span, 90));
     ImGui::PushFont(k.f.text);
-    ImGui::SetKeyboardFocusHere();
+    if (!ImGui::IsAnyItemActive()) ImGui::SetKeyboardFocusHere();
     const bool entered =
         ImGui::InputText("##chord", page.scratch.typed.data(), page.scratch.typed.size(),
                          ImGuiInputTextFlags_EnterReturnsTrue);

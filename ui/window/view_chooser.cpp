@@ -124,8 +124,8 @@ void draw_chooser(const Page& page) {
     const Box field{b.x0 + k.pt(76), b.y1 - k.pt(54), b.x1 - k.pt(140), b.y1 - k.pt(24)};
     k.text_in(k.f.text, {b.x0, field.y0, field.x0 - k.pt(8), field.y1}, Align::left, k.c.ink,
               c.purpose == Purpose::open ? "Find" : "Name");
-    const bool entered =
-        text_field(page, "##file", field, scratch.typed.data(), scratch.typed.size(), true);
+    const bool entered = text_field(page, "##file", field, scratch.typed.data(),
+                                    scratch.typed.size(), begins || !ImGui::IsAnyItemActive());
     const bool go = k.word("take-it", {field.x1 + k.pt(10), field.y0, b.x1, field.y1},
                            c.purpose == Purpose::open ? "Open" : "Write", "Enter", true);
     k.text_in(k.f.small, {b.x0, b.y1 - k.pt(18), b.x1, b.y1 + k.pt(2)}, Align::left, k.c.soft,
