@@ -150,10 +150,10 @@ std::int64_t lead_in(Coding coding, SampleRate rate) {
         case Coding::flac:
         case Coding::vorbis:  // read elsewhere
             return 0;
-        // RFC 7845 section 4.6 asks for 80 ms; after a second what is left of the filters' memory
-        // is below opus_excerpt_error.
+        // RFC 7845 section 4.6 asks for 80 ms; at low bit rates the filters' memory was seen to
+        // reach back more than one second, never two.
         case Coding::opus:
-            return rate.value();
+            return std::int64_t{4} * rate.value();
     }
     return 0;
 }
@@ -195,6 +195,21 @@ class SndfileDecoder final : public Decoder {
                                     "cannot be decoded");
         }
         return got;
+    }
+
+    // Decodes everything to learn the length, where the file does not tell it.
+    Result<Done> count_frames() {
+        std::vector<float> block(static_cast<std::size_t>(8192 * info_.channels));
+        Frames count;
+        while (true) {
+            const Result<Frames> got = read(block);
+            if (!got) return got.failure();
+            if (got->value() == 0) break;
+            count += *got;
+        }
+        info_.frames = count;
+        position_ = nowhere;
+        return seek(Frames(0));
     }
 
   private:
@@ -299,12 +314,20 @@ Result<std::unique_ptr<Decoder>> open_decoder(const OpenFile& file) {
     }
     DecoderInfo info{SampleRate(form.samplerate), form.channels, Frames(form.frames), known->words,
                      seats_of(file, sound.get(), form.channels, known->coding)};
-    if (known->coding == Coding::vorbis && info.frames.value() < SF_COUNT_MAX) {
+    if (known->coding == Coding::vorbis) {
         sound.reset();
         return open_vorbis_decoder(file);
     }
     auto decoder =
         std::make_unique<SndfileDecoder>(file, std::move(sound), known->coding, std::move(info));
+    if (decoder->info().frames.value() == SF_COUNT_MAX) {
+        const Result<Done> counted = decoder->count_frames();
+        if (!counted) return counted.failure();
+        if (decoder->info().frames == Frames(0)) {
+            return file.failure(FailureKind::empty,
+                                "holds no sound, only a header; record or download it again");
+        }
+    }
     const Result<Done> whole = check_whole(file, known->coding, *decoder);
     if (!whole) return whole.failure();
     return std::unique_ptr<Decoder>(std::move(decoder));
