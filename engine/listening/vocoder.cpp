@@ -218,6 +218,9 @@ void Vocoder::analyse(std::int64_t centre, std::int64_t left, std::int64_t right
     const auto r = static_cast<std::size_t>(right);
     const auto n = static_cast<std::size_t>(size_);
     whole_ = left == half_ && right == half_;
+    // Of half a Hann window of length 1: mean place 2 (1/4 - 1/pi^2) of its weight 1/2.
+    middle_ = 2.0 * (0.25 - 1.0 / (pi * pi)) * static_cast<double>(right * right - left * left) /
+              static_cast<double>(right + left);
     std::fill(power_.begin(), power_.end(), 0.0F);
     for (std::size_t c = 0; c < channels_; ++c) {
         // Centre at index 0, what lies before it at the end.
@@ -317,7 +320,9 @@ void Vocoder::rotate(std::int64_t centre, std::int64_t delay_gain, Kind kind) {
             if (power_[k] > fresh * power_before_[k]) theta = 0.0;
         } else if (have_before_) {
             double omega = omega_[k];
-            if (step > 0) {
+            // A frame's phase at a bin belongs to the middle of its window's weight.
+            const double apart = static_cast<double>(step) + middle_ - middle_before_;
+            if (step > 0 && apart > 0.25 * static_cast<double>(step)) {
                 std::complex<float> cross{};
                 for (std::size_t c = 0; c < channels_; ++c)
                     cross += now_[c][k] * std::conj(before_[c][k]);
@@ -325,7 +330,7 @@ void Vocoder::rotate(std::int64_t centre, std::int64_t delay_gain, Kind kind) {
                 const double off = wrapped(static_cast<double>(std::arg(cross)) - expected);
                 // What a moving pitch adds to a frame's phase is taken out of the advance.
                 const double moved = bend.phase - static_cast<double>(bend_before_[k]);
-                omega = (expected + off - moved) / static_cast<double>(step);
+                omega = bin * static_cast<double>(k) + (off - moved) / apart;
             }
             theta = wrapped(theta + omega * static_cast<double>(delay_gain));
             for (std::size_t j = from; j < to; ++j)
@@ -351,6 +356,7 @@ void Vocoder::rotate(std::int64_t centre, std::int64_t delay_gain, Kind kind) {
             before_[c] = now_[c];
     }
     power_before_ = power_;
+    middle_before_ = middle_;
     have_before_ = true;
 }
 

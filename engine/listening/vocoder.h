@@ -123,6 +123,8 @@ class Vocoder {
     std::vector<float> theta_;
     std::vector<float> omega_;
     std::vector<float> bend_before_;
+    double middle_ = 0.0;  // of the window of the frame analysed last, against its centre
+    double middle_before_ = 0.0;
     bool whole_ = false;                   // the frame analysed last is of full length
     std::array<double, 65> bend_phase_{};  // by distance from the bin, 0 to half a bin
     std::array<double, 65> bend_difference_{};
