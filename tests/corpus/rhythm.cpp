@@ -74,6 +74,12 @@ class Walk {
         keep_inside();
         return MidiKey(now_);
     }
+    // The way in which `thirds` thirds fit the register; `wanted` where both do.
+    int way_with_room(int thirds, int wanted) const {
+        const int span = 4 * thirds;
+        if (now_ + wanted * span > high_ || now_ + wanted * span < low_) return -wanted;
+        return wanted;
+    }
     // The next note of an arpeggio.
     MidiKey third(int direction) {
         direction_ = direction;
@@ -156,7 +162,7 @@ Lines write_slots(Dice& dice, const PhraseSettings& settings) {
             if (sweeps) {
                 const int count = dice.whole(3, 5);
                 const double each = dice.between(0.03, 0.06);
-                const int direction = dice.chance(0.65) ? 1 : -1;
+                const int direction = walk.way_with_room(count + 1, dice.chance(0.65) ? 1 : -1);
                 for (int i = 0; i < count; ++i) {
                     lines.slots.push_back(
                         {Seconds(t), Seconds(each), false, true, walk.third(direction)});
