@@ -63,6 +63,8 @@ class ReadBack {
         std::istringstream lines(all);
         for (std::string line; std::getline(lines, line);)
             add(line);
+        tempos_ = of("Tempo");
+        division_ = of("Header").at(0).number(2);
     }
 
     std::vector<Row> of(const std::string& type) const {
@@ -78,13 +80,13 @@ class ReadBack {
         double t = 0.0;
         std::int64_t from = 0;
         double per_quarter = 0.5;
-        for (const Row& r : of("Tempo")) {
+        for (const Row& r : tempos_) {
             if (r.tick >= tick) break;
-            t += static_cast<double>(r.tick - from) / division() * per_quarter;
+            t += static_cast<double>(r.tick - from) / division_ * per_quarter;
             from = r.tick;
             per_quarter = r.number(0) * 1e-6;
         }
-        return t + static_cast<double>(tick - from) / division() * per_quarter;
+        return t + static_cast<double>(tick - from) / division_ * per_quarter;
     }
 
     std::vector<Sounded> notes() const {
@@ -122,8 +124,6 @@ class ReadBack {
         return cents;
     }
 
-    double division() const { return of("Header").at(0).number(2); }
-
   private:
     void add(const std::string& line) {
         Row row;
@@ -140,6 +140,8 @@ class ReadBack {
     }
 
     std::vector<Row> rows_;
+    std::vector<Row> tempos_;
+    double division_ = 0;
 };
 
 Note note(double from, double to, int key, double level = -14.0) {
