@@ -124,6 +124,20 @@ Result<Form> parse_form(std::string_view text) {
     return form;
 }
 
+Form repeated(const Form& form, int choruses) {
+    Form all;
+    for (int i = 0; i < choruses && i < 100; ++i) {
+        const int first = all.empty() ? (form.empty() ? 1 : form.front().first_bar)
+                                      : all.back().first_bar + all.back().bars;
+        const int shift = form.empty() ? 0 : first - form.front().first_bar;
+        for (Section s : form) {
+            s.first_bar += shift;
+            all.push_back(std::move(s));
+        }
+    }
+    return all;
+}
+
 std::string to_text(const Form& form) {
     std::string text;
     for (const Section& s : form) {

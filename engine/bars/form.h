@@ -35,6 +35,8 @@ using Form = std::vector<Section>;  // in order, each beginning where the one be
 // letter: "AABA" is 32 bars, "A12" a twelve-bar chorus, "A16 B8" two lengths. The first begins at
 // bar 1. Fails with out_of_range.
 Result<Form> parse_form(std::string_view text);
+// The form played that many times over, 1 to 100.
+Form repeated(const Form& form, int choruses);
 // The shortest text that parse_form reads back: "AABA", "A12", "A16B8".
 std::string to_text(const Form& form);
 
