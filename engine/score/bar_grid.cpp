@@ -75,14 +75,17 @@ void BarGrid::find_zones(const std::vector<Pulse>& pulses,
     const std::int64_t bar = pulses.front().start.value();
     for (const Pulse& p : pulses) {
         const std::int64_t from = p.start.value() - bar;
-        const std::int64_t half = p.length.value() / 2;
+        if (p.grid == Grid::second_of_pair) continue;
+        // A quarter triplet spans two pulses; its half is one.
+        const bool wide = p.grid == Grid::quarter_triplets;
+        const std::int64_t half = wide ? p.length.value() : p.length.value() / 2;
         bool middle = false;
         bool odd[2] = {false, false};  // something off the halving grid in either half
         for (const std::int64_t b : boundaries) {
             const std::int64_t within = b - from;
             if (within <= 0 || within >= 2 * half) continue;
             if (within == half) middle = true;
-            if (within % (half / 4) != 0) odd[within > half] = true;
+            if (within % (p.length.value() / 8) != 0) odd[within > half] = true;
         }
         if (!odd[0] && !odd[1]) continue;
         if (p.grid == Grid::sextuplets && middle && odd[0] != odd[1]) {

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <bit>
+#include <cassert>
 #include <cmath>
 
 namespace bentline {
@@ -13,11 +14,20 @@ constexpr double never = 1e9;
 
 // What a pulse can be. Swung and straight eighths are written alike; keeping them apart lets a
 // player straighten a beat or a passage.
-enum State : int { swung, straight, triplets, sixteenths, sextuplets, thirty_seconds, state_count };
+enum State : int {
+    swung,
+    straight,
+    triplets,
+    sixteenths,
+    sextuplets,
+    thirty_seconds,
+    quarter_triplets,  // over two pulses
+    state_count
+};
 
-constexpr std::array<Grid, state_count> grid_of = {Grid::eighths,    Grid::eighths,
-                                                   Grid::triplets,   Grid::sixteenths,
-                                                   Grid::sextuplets, Grid::thirty_seconds};
+constexpr std::array<Grid, state_count> grid_of = {
+    Grid::eighths,    Grid::eighths,        Grid::triplets,        Grid::sixteenths,
+    Grid::sextuplets, Grid::thirty_seconds, Grid::quarter_triplets};
 
 // How hard a pattern is to read and how seldom it is played, by which places of the grid are struck
 // (bit 0: the beat itself). 1 is about e times as rare. Patterns that a simpler grid also has cost
@@ -78,6 +88,18 @@ double sextuplet_pattern(unsigned mask) {
     return count >= 4 ? 4.0 : never;
 }
 
+double quarter_triplet_pattern(unsigned mask) {
+    switch (mask) {
+        case 0b111:
+            return 1.6;
+        case 0b110:
+        case 0b011:
+            return 3.0;
+        default:
+            return never;
+    }
+}
+
 double thirty_second_pattern(unsigned mask) {
     return mask & 0b10101010U ? 2.6 + 0.3 * (8 - std::popcount(mask)) : never;
 }
@@ -100,6 +122,8 @@ double pattern_cost(State state, bool compound, unsigned mask) {
             return compound ? compound_sixteenth_pattern(mask) : sixteenth_pattern(mask);
         case sextuplets:
             return sextuplet_pattern(mask);
+        case quarter_triplets:
+            return quarter_triplet_pattern(mask);
         default:
             return thirty_second_pattern(mask);
     }
@@ -159,6 +183,8 @@ class Search {
     // Before pulse p, at least low and at most high notes are placed.
     void find_bounds();
     bool allowed(int state, const Pulse& pulse, std::size_t notes) const;
+    // Whether a pair of beats that belong together begins here: never across the middle of a bar.
+    bool pair_begins(std::size_t pulse) const;
     double off_beat_of(int state) const { return state == straight ? 0.5 : off_beat_; }
     double deviation(std::size_t note, std::size_t pulse, int state, int place) const;
     double fast_cost(const Pulse& pulse, int state) const;
@@ -212,11 +238,21 @@ bool Search::allowed(int state, const Pulse& pulse, std::size_t notes) const {
     if (notes == 0) return false;
     if (state == straight) return !compound && off_beat_ > 0.53;
     if (state == triplets) return !compound;
+    if (state == quarter_triplets) return notes >= 2;
     if (state == sextuplets) return !compound && !quick_ && notes >= 3;
     if (state == thirty_seconds) {
         return !compound && !quick_ && notes >= 4 && pulse.length == quarter;
     }
     return true;
+}
+
+bool Search::pair_begins(std::size_t pulse) const {
+    const Pulse& p = pulses_[pulse];
+    if (quick_ || p.compound || p.length != quarter || pulse + 1 >= pulses_.size()) return false;
+    std::size_t before = 0;
+    while (before < pulse && pulses_[pulse - before - 1].bar == p.bar)
+        ++before;
+    return before % 2 == 0 && pulses_[pulse + 1].bar == p.bar;
 }
 
 double Search::deviation(std::size_t note, std::size_t pulse, int state, int place) const {
@@ -236,7 +272,7 @@ double Search::deviation(std::size_t note, std::size_t pulse, int state, int pla
 }
 
 double Search::fast_cost(const Pulse& pulse, int state) const {
-    if (state <= straight) return 0.0;
+    if (state <= straight || state == quarter_triplets) return 0.0;
     const double step = (pulse.to - pulse.from).value() /
                         places_of(grid_of[static_cast<std::size_t>(state)], pulse.compound);
     return 2.5 * std::max(0.0, settings_.fast_step.value() / step - 1.0);
@@ -305,13 +341,15 @@ GridPath Search::run() {
             if (std::none_of(here.begin(), here.end(),
                              [](const Arrival& a) { return a.cost < never; }))
                 continue;
-            for (std::size_t j = std::max(i, low_[p + 1]); j <= high_[p + 1]; ++j) {
-                for (int state = 0; state < state_count; ++state) {
+            for (int state = 0; state < state_count; ++state) {
+                const std::size_t next = p + (state == quarter_triplets ? 2 : 1);
+                if (state == quarter_triplets && !pair_begins(p)) continue;
+                for (std::size_t j = std::max(i, low_[next]); j <= high_[next]; ++j) {
                     if (!allowed(state, pulses_[p], j - i)) continue;
                     const double own =
                         place_notes(p, state, i, j, nullptr) + fast_cost(pulses_[p], state);
                     if (own >= never) continue;
-                    Arrival& there = table[p + 1][j - low_[p + 1]][static_cast<std::size_t>(state)];
+                    Arrival& there = table[next][j - low_[next]][static_cast<std::size_t>(state)];
                     for (int before = 0; before < state_count; ++before) {
                         const double total = here[static_cast<std::size_t>(before)].cost +
                                              change_cost(before, state) + own;
@@ -330,12 +368,15 @@ GridPath Search::run() {
             state = s;
         }
     }
-    if (!std::isfinite(path.cost)) return path;
+    assert(std::isfinite(path.cost));  // a pulse can always hold its notes, as grace notes at worst
     path.pulses.resize(pulse_count);
     std::size_t last = strokes_.size();
-    for (std::size_t p = pulse_count; p-- > 0;) {
-        const Arrival& arrival = table[p + 1][last - low_[p + 1]][static_cast<std::size_t>(state)];
-        PulseChoice& choice = path.pulses[p];
+    for (std::size_t p = pulse_count; p > 0;) {
+        const Arrival& arrival = table[p][last - low_[p]][static_cast<std::size_t>(state)];
+        if (state == quarter_triplets) {  // the second beat of the pair holds no places of its own
+            path.pulses[--p] = {Grid::second_of_pair, false, last, last, {}};
+        }
+        PulseChoice& choice = path.pulses[--p];
         choice.grid = grid_of[static_cast<std::size_t>(state)];
         choice.straight = state == straight;
         choice.first = arrival.from;
@@ -359,6 +400,10 @@ int places_of(Grid grid, bool compound) {
             return compound ? 6 : 4;
         case Grid::sextuplets:
             return 6;
+        case Grid::quarter_triplets:
+            return 3;
+        case Grid::second_of_pair:
+            return 0;
         default:
             return 8;
     }
@@ -366,10 +411,12 @@ int places_of(Grid grid, bool compound) {
 
 double place_in_pulse(Grid grid, bool compound, double off_beat, int index) {
     if (grid == Grid::eighths && !compound) return index == 0 ? 0.0 : off_beat;
+    if (grid == Grid::quarter_triplets) return 2.0 * index / 3.0;
     return static_cast<double>(index) / places_of(grid, compound);
 }
 
 Ticks place_in_ticks(Grid grid, const Pulse& pulse, int index) {
+    if (grid == Grid::quarter_triplets) return Ticks(2 * pulse.length.value() * index / 3);
     return Ticks(pulse.length.value() * index / places_of(grid, pulse.compound));
 }
 

@@ -31,8 +31,8 @@ struct GridPath {
     double cost = std::numeric_limits<double>::infinity();
 };
 
-// Where place `index` of a grid lies in its pulse, 0 to 1 of it: as played (off_beat: where a swung
-// eighth falls) and in ticks.
+// Where place `index` of a grid lies in its pulse, 0 to 1 of it (a quarter triplet's reach into the
+// next): as played (off_beat: where a swung eighth falls) and in ticks.
 double place_in_pulse(Grid grid, bool compound, double off_beat, int index);
 Ticks place_in_ticks(Grid grid, const Pulse& pulse, int index);
 int places_of(Grid grid, bool compound);

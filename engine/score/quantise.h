@@ -2,12 +2,12 @@
 //
 // The line is cut into pulses (quarters; dotted quarters in compound metres). Each pulse takes one
 // grid, eighths (swung or not: written alike), triplets, sixteenths, sextuplets or, in slow music,
-// thirty-seconds, and each note
-// one place on a grid or none (a grace note). One search over the whole line finds the cheapest
-// choice of all together: how far notes lie from their places, how hard each pulse's pattern is to
-// read, how fast its grid would run, and what its neighbour does. The swing ratio and how far the
-// player leans back behind the beat are found with it, over the line. Where notes end is decided
-// last, in written time. [any]
+// thirty-seconds; two pulses together may take quarter-note triplets. Each note takes one place on
+// a grid or none (a grace note). One search over the whole line finds the cheapest choice of all
+// together: how far notes lie from their places, how hard each pulse's pattern is to read, how fast
+// its grid would run, and what its neighbour does. The swing ratio and how far the player leans
+// back behind the beat are found with it, over the line. Where notes end is decided last, in
+// written time. [any]
 //
 // Method: a minimum-cost path over grids in the spirit of the probabilistic quantisers of Cemgil,
 // Desain & Kappen (Computer Music Journal 24(2), 2000, "Rhythm Quantization for Transcription"):
@@ -40,7 +40,15 @@ struct QuantiseSettings {
     std::optional<Seconds> late;
 };
 
-enum class Grid { eighths, triplets, sixteenths, sextuplets, thirty_seconds };
+enum class Grid {
+    eighths,
+    triplets,
+    sixteenths,
+    sextuplets,
+    thirty_seconds,
+    quarter_triplets,  // three over this pulse and the next, which is second_of_pair
+    second_of_pair,
+};
 
 // A pulse of a written bar.
 struct Pulse {

@@ -67,6 +67,12 @@ std::vector<Row> compose(const PerformanceSettings& s, Dice& dice) {
     int at = 0;
     while (at < end) {
         const int kind = pick_kind(s, dice);
+        if (kind == 1 && s.metre == Metre{4, 4} && at % 960 == 0 && dice.chance(0.3)) {
+            for (int i = 0; i < 3; ++i)
+                rows.push_back({at + 320 * i, 320, false});
+            at += 960;
+            continue;
+        }
         const int until = std::min(end, at + pulse * (1 + dice.whole(0, kind == 0 ? 7 : 2)));
         while (at < until) {
             const Cells& cells = cells_of(kind);

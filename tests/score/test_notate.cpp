@@ -13,29 +13,30 @@ using bentline::testing::rhythm_text;
 
 namespace {
 
-struct Place {
+struct Placed {
     int start;
     int length;
 };
 
-std::vector<NotatedMeasure> notated(const std::vector<Place>& places, Metre metre, int bars = 1,
+std::vector<NotatedMeasure> notated(const std::vector<Placed>& places, Metre metre, int bars = 1,
                                     Grid grid = Grid::eighths) {
     const BarMap map = BarMap::constant(Tempo(120.0), Seconds(1.0), metre).value();
     QuantisedLine line;
     line.pulses = pulses_of_bars(map, 1, bars);
     for (Pulse& p : line.pulses)
         p.grid = grid;
-    for (const Place& p : places)
+    for (const Placed& p : places)
         line.notes.push_back({Ticks(p.start), Ticks(p.length)});
     return notate(line, std::vector<Metre>(static_cast<std::size_t>(bars), metre));
 }
 
-std::string bar(const std::vector<Place>& places, Metre metre = {4, 4}, Grid grid = Grid::eighths) {
+std::string bar(const std::vector<Placed>& places, Metre metre = {4, 4},
+                Grid grid = Grid::eighths) {
     return rhythm_text(notated(places, metre, 1, grid).front().measure);
 }
 
 // Only the beams of the bar's heads.
-std::string beams(const std::vector<Place>& places, Metre metre = {4, 4}) {
+std::string beams(const std::vector<Placed>& places, Metre metre = {4, 4}) {
     const std::string text = full_text(notated(places, metre).front().measure);
     std::string kept;
     for (const char c : text) {
@@ -91,6 +92,21 @@ TEST_CASE("notate: triplets are bracketed, and tied out of") {
           "3:2(16 16 16) 8 2.");
     CHECK(bar({{0, 80}, {80, 80}, {160, 80}, {240, 80}, {320, 80}, {400, 80}, {480, 1440}}, {4, 4},
               Grid::sextuplets) == "6:4(16 16 16 16 16 16) 2.");
+}
+
+TEST_CASE("notate: quarter triplets are bracketed over two beats") {
+    const auto pair = [](const std::vector<Placed>& places) {
+        const BarMap map = BarMap::constant(Tempo(120.0), Seconds(1.0), Metre{4, 4}).value();
+        QuantisedLine line;
+        line.pulses = pulses_of_bars(map, 1, 1);
+        line.pulses[0].grid = Grid::quarter_triplets;
+        line.pulses[1].grid = Grid::second_of_pair;
+        for (const Placed& p : places)
+            line.notes.push_back({Ticks(p.start), Ticks(p.length)});
+        return rhythm_text(notate(line, {Metre{4, 4}}).front().measure);
+    };
+    CHECK(pair({{0, 320}, {320, 320}, {640, 320}, {960, 960}}) == "3:2(4 4 4) 2");
+    CHECK(pair({{320, 320}, {640, 800}}) == "3:2(r4 4 4~) ~4 r4");
 }
 
 TEST_CASE("notate: compound metres count dotted quarters") {

@@ -106,6 +106,16 @@ TEST_CASE("quantise: triplets among swung eighths stay triplets") {
     CHECK(line.notes[8].start == Ticks(1680));
 }
 
+TEST_CASE("quantise: three notes over two beats are quarter triplets, in a line that swings 2:1") {
+    const auto notes = at_beats({0, 2.0 / 3, 1, 5.0 / 3, 2, 8.0 / 3, 10.0 / 3, 4, 14.0 / 3, 5});
+    const QuantisedLine line = quantise(notes, at_120());
+    CHECK(line.notes[4].start == Ticks(960));
+    CHECK(line.notes[5].start == Ticks(1280));
+    CHECK(line.notes[6].start == Ticks(1600));
+    CHECK(line.notes[6].length == Ticks(320));
+    CHECK(line.notes[8].start == Ticks(2160));
+}
+
 TEST_CASE("quantise: a line 30 ms behind the beat is on the beat, 30 ms late") {
     std::vector<Note> notes = at_beats({0, 1, 1.5, 2, 3, 3.5, 4, 5, 5.5, 6, 7, 8});
     for (Note& n : notes) {
