@@ -84,8 +84,10 @@ Clicks clicks(bool over_chord) {
         const std::size_t from = frames(t);
         for (std::size_t i = 0; i < 882; ++i) {
             const double u = static_cast<double>(i) / rate;
-            c.sound[from + i] += static_cast<float>(0.6 * std::exp(-u * std::log(10.0) / 0.003) *
-                                                    std::cos(turn * 2500.0 * u));
+            const double level = 0.3 * std::exp(-u * std::log(10.0) / 0.003);
+            for (const double hz : {900.0, 2500.0, 6300.0}) {
+                c.sound[from + i] += static_cast<float>(level * std::cos(turn * hz * u));
+            }
         }
     }
     add_floor(c.sound, 3);

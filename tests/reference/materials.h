@@ -23,8 +23,8 @@ Tone steady_tone(double hz, int partials, double seconds);
 // each.
 Tone low_chord(double seconds);
 
-// Clicks: damped bursts of 2.5 kHz, rise one sample, 3 ms to fall by 20 dB, at uneven distances,
-// over nothing or over a held chord 12 dB below.
+// Clicks: damped bursts of 0.9, 2.5 and 6.3 kHz, rise one sample, 3 ms to fall by 20 dB, at uneven
+// distances, over nothing or over a held chord 12 dB below.
 struct Clicks {
     std::vector<double> at;  // seconds
     Signal sound;

@@ -1,0 +1,130 @@
+// slowing files: length, content, progress, stopping, clips at several speeds, NaN in the file.
+#include <cmath>
+#include <filesystem>
+#include <stop_token>
+#include <string>
+#include <vector>
+
+#include <doctest/doctest.h>
+#include <sndfile.h>
+#include <unistd.h>
+
+#include "engine/listening/practice_clips.h"
+#include "engine/listening/slow_file.h"
+#include "engine/listening/stretcher.h"
+#include "tests/listening/signals.h"
+
+using namespace bentline;
+using namespace bentline::test;
+namespace fs = std::filesystem;
+
+namespace {
+
+constexpr SampleRate cd{44100};
+
+struct Folder {
+    fs::path path = fs::temp_directory_path() / ("bentline-slow-" + std::to_string(getpid()));
+    Folder() { fs::create_directories(path); }
+    ~Folder() { fs::remove_all(path); }
+    Folder(const Folder&) = delete;
+    Folder& operator=(const Folder&) = delete;
+};
+
+// Written by libsndfile itself, not by our own writer.
+fs::path write_float(const fs::path& path, const std::vector<float>& mono) {
+    SF_INFO info{};
+    info.samplerate = 44100;
+    info.channels = 1;
+    info.format = SF_FORMAT_WAV | SF_FORMAT_FLOAT;
+    SNDFILE* f = sf_open(path.c_str(), SFM_WRITE, &info);
+    REQUIRE(f != nullptr);
+    sf_write_float(f, mono.data(), static_cast<sf_count_t>(mono.size()));
+    sf_close(f);
+    return path;
+}
+
+std::vector<float> tone(std::size_t frames) {
+    std::vector<float> x(frames);
+    add_tone(x, cd, 440.0, 0.3);
+    return x;
+}
+
+}  // namespace
+
+TEST_CASE(
+    "slow file: the same as slowing it in memory, to the step of 24 bit, progress never falling") {
+    const Folder folder;
+    const auto in = tone(100000);
+    const auto recording = Recording::open(write_float(folder.path / "in.wav", in));
+    REQUIRE(recording.ok());
+    std::vector<double> shares;
+    Work work;
+    work.progress = [&](double s) { shares.push_back(s); };
+    const FramesRange range{Frames(20000), Frames(70001)};
+    REQUIRE(slow_file(*recording, range, 0.5, Cents(30), folder.path / "out.wav", work).ok());
+    Audio part{cd, Frames(0), {std::vector<float>(in.begin() + 20000, in.begin() + 70001)}};
+    const auto wanted = slow_down(part, 0.5, Cents(30));
+    REQUIRE(wanted.ok());
+    const auto out = Recording::open(folder.path / "out.wav");
+    REQUIRE(out.ok());
+    const auto got = out->read_all();
+    REQUIRE(got.ok());
+    REQUIRE(got->length().value() == 100002);  // 50001 / 0.5
+    double worst = 0.0;
+    for (std::size_t i = 0; i < 100002; ++i) {
+        worst = std::max(
+            worst, std::abs(static_cast<double>(got->channels[0][i] - wanted->channels[0][i])));
+    }
+    CHECK(worst <= std::exp2(-23) * 1.01);
+    REQUIRE(shares.size() > 5);
+    for (std::size_t i = 1; i < shares.size(); ++i)
+        CHECK(shares[i] >= shares[i - 1]);
+    CHECK(shares.back() == 1.0);
+}
+
+TEST_CASE("slow file: a sample that is no number is named and leaves no file behind") {
+    const Folder folder;
+    auto in = tone(50000);
+    in[31234] = std::nanf("");
+    const auto recording = Recording::open(write_float(folder.path / "in.wav", in));
+    REQUIRE(recording.ok());
+    const auto done =
+        slow_file(*recording, recording->info().whole(), 0.5, Cents(0), folder.path / "out.wav");
+    REQUIRE_FALSE(done.ok());
+    CHECK(done.failure().kind == FailureKind::bad_samples);
+    CHECK_FALSE(fs::exists(folder.path / "out.wav"));
+}
+
+TEST_CASE("slow file: stopped, it leaves no file behind") {
+    const Folder folder;
+    const auto recording = Recording::open(write_float(folder.path / "in.wav", tone(50000)));
+    REQUIRE(recording.ok());
+    std::stop_source stop;
+    stop.request_stop();
+    const auto done = slow_file(*recording, recording->info().whole(), 0.5, Cents(0),
+                                folder.path / "out.wav", Work{{}, stop.get_token()});
+    REQUIRE_FALSE(done.ok());
+    CHECK(done.failure().kind == FailureKind::stopped);
+    CHECK_FALSE(fs::exists(folder.path / "out.wav"));
+}
+
+TEST_CASE("practice clips: one bar at three speeds, each of its own length") {
+    const Folder folder;
+    const auto recording = Recording::open(write_float(folder.path / "in.wav", tone(120000)));
+    REQUIRE(recording.ok());
+    const auto clips =
+        write_clips(*recording, {Frames(10000), Frames(54100)}, {}, folder.path / "clips", "bar-9");
+    REQUIRE(clips.ok());
+    REQUIRE(clips->size() == 3);
+    const std::vector<std::string> names = {"bar-9-50.wav", "bar-9-75.wav", "bar-9-100.wav"};
+    const std::vector<std::int64_t> lengths = {88200, 58800, 44100};
+    for (std::size_t i = 0; i < 3; ++i) {
+        CHECK((*clips)[i].filename() == names[i]);
+        const auto clip = Recording::open((*clips)[i]);
+        REQUIRE(clip.ok());
+        CHECK(clip->info().frames.value() == lengths[i]);
+    }
+    CHECK_FALSE(
+        write_clips(*recording, {Frames(0), Frames(100)}, {{0.01}, Cents(0)}, folder.path, "x")
+            .ok());
+}
