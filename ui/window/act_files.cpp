@@ -1,10 +1,9 @@
-// Actions on files: open, save, hand out, leave; and the chain of work from a file to its line.
+// Opening a file, and the chain of work from it to its line and its notes.
 #include <algorithm>
 #include <cmath>
 #include <system_error>
 
 #include "engine/draft/draft_file.h"
-#include "engine/export/midi.h"
 #include "engine/notes/pencil.h"
 #include "engine/pitch/tracker.h"
 #include "ui/window/desk_inside.h"
@@ -59,6 +58,14 @@ bool Desk::Inside::may_go_on(const Intent& then) {
     return false;
 }
 
+void Desk::Inside::put_first(const fs::path& file) {
+    constexpr std::size_t most_recent = 12;
+    auto& recent = state.remembered.recent;
+    std::erase(recent, file.string());
+    recent.insert(recent.begin(), file.string());
+    if (recent.size() > most_recent) recent.resize(most_recent);
+}
+
 void Desk::Inside::on(const intents::Open& i) {
     if (i.path.empty()) return refuse("Name the recording or the draft that is to be opened");
     if (!may_go_on(i)) return;
@@ -79,10 +86,7 @@ void Desk::Inside::on(const intents::Open& i) {
             show_document(std::move(opened->draft), std::move(opened->info));
             state.draft_file = is_draft ? path : fs::path();
             if (!opened->warning.empty()) say(opened->warning);
-            auto& recent = state.remembered.recent;
-            std::erase(recent, path.string());
-            recent.insert(recent.begin(), path.string());
-            if (recent.size() > 12) recent.resize(12);
+            put_first(path);
             remember();
         };
     });
@@ -273,126 +277,6 @@ void Desk::Inside::on(const intents::Repencil&) {
                     say("The loop is pencilled again; inked notes stayed as they were");
             };
         });
-}
-
-void Desk::Inside::on(const intents::Choose& i) {
-    if (i.purpose != Purpose::open && !state.open)
-        return refuse("Open a recording or a draft first");
-    state.chooser.purpose = i.purpose;
-    const fs::path sound =
-        state.heard.info ? state.heard.info->path : fs::path(state.draft.recording.path);
-    const fs::path known = state.draft_file.empty() ? sound : state.draft_file;
-    const char* ending = i.purpose == Purpose::midi ? ".mid" : ".bentline";
-    state.chooser.name = i.purpose == Purpose::open ? "" : known.stem().string() + ending;
-    fs::path folder = known.parent_path();
-    if (folder.empty() && !state.remembered.recent.empty())
-        folder = fs::path(state.remembered.recent.front()).parent_path();
-    std::error_code error;
-    if (folder.empty() || !fs::is_directory(folder, error)) folder = fs::current_path(error);
-    look_in(folder);
-}
-
-void Desk::Inside::on(const intents::LookIn& i) {
-    look_in(i.folder);
-}
-
-void Desk::Inside::look_in(const fs::path& folder) {
-    state.overlay = Overlay::chooser;
-    pool.start("", [this, folder](const Work&) -> Delivery {
-        Result<std::vector<Entry>> entries = list_folder(folder);
-        return [this, folder, entries = std::move(entries)]() mutable {
-            state.chooser.folder = folder;
-            state.chooser.trouble = entries ? "" : entries.failure().sentence;
-            state.chooser.entries = entries ? std::move(entries).value() : std::vector<Entry>{};
-        };
-    });
-}
-
-void Desk::Inside::on(const intents::Save&) {
-    if (!state.open) return refuse("There is nothing to save yet");
-    if (state.draft_file.empty()) {
-        // Beside the recording, under its name; where that is taken, the player chooses.
-        fs::path beside = state.heard.info ? state.heard.info->path : fs::path();
-        beside.replace_extension(".bentline");
-        std::error_code error;
-        if (beside.empty() || fs::exists(beside, error)) return on(intents::Choose{Purpose::save});
-        return save_to(beside, std::nullopt);
-    }
-    save_to(state.draft_file, std::nullopt);
-}
-
-void Desk::Inside::on(const intents::SaveAs& i) {
-    if (!state.open) return refuse("There is nothing to save yet");
-    state.overlay = Overlay::none;
-    const std::optional<Intent> then = std::exchange(pending, std::nullopt);
-    save_to(i.path, then);
-}
-
-void Desk::Inside::save_to(const fs::path& path, std::optional<Intent> then) {
-    // An edit made meanwhile is newer than the file; whether there was one, the count of steps
-    // tells.
-    pool.start("Saving " + path.filename().string(),
-               [this, path, then = std::move(then), draft = history->now(),
-                step = history->done()](const Work&) -> Delivery {
-                   const Result<std::uint64_t> saved = save_draft(draft, path);
-                   return [this, path, then, step, saved, draft] {
-                       if (!saved) return fail(saved.failure());
-                       state.draft_file = path;
-                       if (history->done() == step && history->now() == draft)
-                           history->mark_saved();
-                       show_history();
-                       say("Saved as " + path.filename().string());
-                       if (then) on(intents::Show{Overlay::none});
-                       if (then) std::visit([this](const auto& i) { on(i); }, *then);
-                   };
-               });
-}
-
-void Desk::Inside::on(const intents::ExportMidi& i) {
-    if (!state.open) return refuse("There is nothing to hand out yet");
-    state.overlay = Overlay::none;
-    const auto which = i.pencilled ? WhichNotes::inked_and_pencilled : WhichNotes::inked;
-    const std::size_t count = select_notes(state.draft, which).size();
-    if (count == 0)
-        return refuse("No note is inked yet, so there is nothing to hand out: ink some first");
-    pool.start("Writing " + fs::path(i.path).filename().string(),
-               [this, i, which, count, draft = state.draft](const Work&) -> Delivery {
-                   MidiSettings midi;
-                   midi.plain = i.plain;
-                   midi.which = which;
-                   const Result<Done> outcome = export_midi(draft, i.path, midi);
-                   return [this, i, count, outcome] {
-                       if (!outcome) return fail(outcome.failure());
-                       say(std::to_string(count) + " notes are in " +
-                           fs::path(i.path).filename().string() +
-                           ". Check the rights before you hand it out");
-                   };
-               });
-}
-
-void Desk::Inside::on(const intents::Leave& i) {
-    if (may_go_on(i)) state.leaving = true;
-}
-
-void Desk::Inside::on(const intents::Unsaved& i) {
-    if (!pending) {
-        state.overlay = Overlay::none;
-        return;
-    }
-    if (i.answer == Answer::stay) {
-        pending.reset();
-        state.overlay = Overlay::none;
-    } else if (i.answer == Answer::drop) {
-        state.unsaved = false;
-        state.overlay = Overlay::none;
-        const Intent then = *std::exchange(pending, std::nullopt);
-        std::visit([this](const auto& next) { on(next); }, then);
-    } else if (state.draft_file.empty()) {
-        on(intents::Choose{Purpose::save});  // what is pending goes on once it is saved
-    } else {
-        state.overlay = Overlay::none;
-        save_to(state.draft_file, std::exchange(pending, std::nullopt));
-    }
 }
 
 }  // namespace bentline::window

@@ -50,6 +50,7 @@ struct Desk::Inside {
     bool may_go_on(const Intent& then);
     void look_in(const std::filesystem::path& folder);
     void remember();
+    void put_first(const std::filesystem::path& file);  // among the recent files
     void stop_work();
 
     // --- the chain from a file to a draft with its line

@@ -205,7 +205,7 @@ Result<Done> show_on_screen(Desk& desk, int width, int height, float scale) {
         glfwTerminate();
         return failure;
     }
-    glfwSetWindowSizeLimits(window, 640, 400, GLFW_DONT_CARE, GLFW_DONT_CARE);
+    glfwSetWindowSizeLimits(window, 960, 600, GLFW_DONT_CARE, GLFW_DONT_CARE);
     glfwMakeContextCurrent(window);
     glfwSwapInterval(1);
     Gathered gathered;

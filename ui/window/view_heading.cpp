@@ -10,8 +10,11 @@ namespace {
 std::string sheet_name(const State& s) {
     if (!s.open) return "Bentline";
     if (!s.draft.title.empty()) return s.draft.title;
-    if (!s.draft_file.empty()) return s.draft_file.stem().string();
-    return s.heard.info ? s.heard.info->path.stem().string() : "A solo";
+    std::string name = !s.draft_file.empty() ? s.draft_file.stem().string()
+                       : s.heard.info        ? s.heard.info->path.stem().string()
+                                             : "A solo";
+    std::replace(name.begin(), name.end(), '_', ' ');
+    return name;
 }
 
 std::string under_name(const State& s) {
