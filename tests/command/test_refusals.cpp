@@ -62,6 +62,7 @@ TEST_CASE("command: what cannot be done ends with 1, one line, and no half-writt
     folder.write("backwards.json", R"({"beats":[2.0,1.0],"downbeats":[1.0]})");
     folder.write("lonely.json", R"({"beats":[2.0],"downbeats":[2.0]})");
     folder.write("list.json", "[1, 2");
+    folder.write("prose.txt", "no bars at all");
     const std::size_t files = folder.files();
     struct Case {
         std::string line;
@@ -87,6 +88,9 @@ TEST_CASE("command: what cannot be done ends with 1, one line, and no half-writt
         {"draft tone.wav --beats lonely.json --out d.bentline", "lonely.json"},
         {"draft tone.wav --beats list.json --out d.bentline", "list.json"},
         {"draft tone.wav --beats none.json --out d.bentline", "none.json"},
+        {"draft tone.wav --chords prose.txt --out d.bentline", "prose.txt"},
+        {"draft tone.wav --chords none.txt --out d.bentline", "none.txt"},
+        {"beats tone.wav --metre 4/5", "4/5"},
         {"ink none.bentline", "none.bentline"},
         {"ink words.bentline", "words.bentline"},
         {"export words.bentline --midi m.mid", "words.bentline"},
@@ -106,7 +110,7 @@ TEST_CASE("command: help is for everyone, and ends with 0") {
     Folder folder;
     const Outcome all = folder.run("--help");
     CHECK(all.code == 0);
-    for (const char* verb : {"info", "slow", "curve", "notes", "draft", "ink", "export"}) {
+    for (const char* verb : {"info", "slow", "curve", "notes", "beats", "draft", "ink", "export"}) {
         CHECK(all.out.find(verb) != std::string::npos);
         const Outcome one = folder.run(std::string(verb) + " --help");
         CHECK(one.code == 0);

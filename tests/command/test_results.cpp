@@ -217,3 +217,33 @@ TEST_CASE("command: results do not depend on the locale or on who asks twice") {
     REQUIRE(once.code == 0);
     CHECK(folder.run("notes solo.wav --quiet").err.empty());
 }
+
+TEST_CASE("command: beats of a click track, and a draft with chords over them") {
+    Folder folder;
+    // A click each half second (120 beats a minute), the first of four louder.
+    std::vector<float> whole = floor_noise(Seconds(20.0), rate);
+    for (int beat = 0; beat < 38; ++beat) {
+        const double peak = beat % 4 == 0 ? 0.6 : 0.3;
+        mix_in(whole, sine(Hertz(beat % 4 == 0 ? 660.0 : 990.0), Seconds(0.03), rate, peak),
+               Seconds(0.5 + 0.5 * beat), rate);
+    }
+    folder.write_wav("clicks.wav", audio_of(std::move(whole), rate));
+    REQUIRE(folder.run("beats clicks.wav --tempo 120 --metre 4/4 --out beats.json").code == 0);
+    const json j = json::parse(folder.text_of("beats.json"));
+    CHECK(j.at("beats_per_bar") == 4);
+    CHECK(std::abs(j.at("tempo_bpm").get<double>() - 120.0) < 1.0);
+    const auto beats = j.at("beats").get<std::vector<double>>();
+    REQUIRE(beats.size() > 30);
+    std::size_t near = 0;
+    for (const double b : beats) {
+        // 70 ms: mir_eval's tolerance for beats.
+        if (std::abs(std::remainder(b, 0.5)) < 0.07) ++near;
+    }
+    CHECK(near == beats.size());
+    folder.write("chart.txt", "A\n| Eb6 C7 | Fm7 Bb7 | % | Xq |\n");
+    const Outcome o =
+        folder.run("draft clicks.wav --beats beats.json --chords chart.txt --out d.bentline");
+    CHECK(o.code == 0);
+    CHECK(o.err.find("Xq") != std::string::npos);
+    CHECK(folder.text_of("d.bentline").find("Fm7 Bb7") != std::string::npos);
+}

@@ -2,10 +2,10 @@
 #include "ui/command/beats_file.h"
 
 #include <cmath>
-#include <fstream>
-#include <sstream>
 
 #include <nlohmann/json.hpp>
+
+#include "ui/command/console.h"
 
 namespace bentline::command {
 
@@ -33,15 +33,9 @@ int nearest_beat(const std::vector<Seconds>& beats, Seconds downbeat) {
 
 Result<BarMap> read_beats_file(const std::filesystem::path& path,
                                const std::optional<Metre>& metre) {
-    std::ifstream in(path, std::ios::binary);
-    if (!in) {
-        return Failure{FailureKind::not_found,
-                       "cannot read the beats file " + path.string() + "; check its name",
-                       {path.string(), {}, {}}};
-    }
-    std::ostringstream text;
-    text << in.rdbuf();
-    const auto json = nlohmann::json::parse(text.str(), nullptr, false);
+    auto text = read_text(path);
+    if (!text) return text.failure();
+    const auto json = nlohmann::json::parse(*text, nullptr, false);
     if (!json.is_object()) return refuse(path, "this is no JSON object");
     const auto times = [&](const char* name) -> std::optional<std::vector<Seconds>> {
         const auto found = json.find(name);
@@ -61,6 +55,12 @@ Result<BarMap> read_beats_file(const std::filesystem::path& path,
         return refuse(path, "\"downbeats\" is not a list of times");
 
     Metre chosen = metre.value_or(Metre{});
+    if (const auto named = json.find("metre");
+        !metre && named != json.end() && named->is_string()) {
+        auto parsed = parse_metre(named->get<std::string>());
+        if (!parsed) return refuse(path, "\"metre\" is no time signature");
+        return BarMap::from_beats(*beats, nearest_beat(*beats, downbeats->front()), *parsed);
+    }
     const auto count = json.find("beats_per_bar");
     if (!metre && count != json.end()) {
         if (!count->is_number_integer() || *count < 1 || *count > 32) {

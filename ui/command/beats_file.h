@@ -1,5 +1,5 @@
 // A file of beats, in the machine-readable form that the beat follower writes and a user may write
-// by hand: { "beats": [s …], "downbeats": [s …], "beats_per_bar": 4 }.
+// by hand: { "beats": [s …], "downbeats": [s …], "beats_per_bar": 4, "metre": "4/4" }.
 #pragma once
 
 #include <filesystem>
@@ -10,9 +10,10 @@
 
 namespace bentline::command {
 
-// The bar map of a beats file: bar 1 begins at the first downbeat. `metre` overrides beats_per_bar
-// (which is counted in quarters); without either, 4/4. Fails as reading a file does, and with
-// out_of_range where the file is no such JSON, has fewer than two beats, or beats out of order.
+// The bar map of a beats file: bar 1 begins at the first downbeat. `metre` overrides the file's
+// metre, or its beats_per_bar (which is counted in quarters); without either, 4/4. Fails as reading
+// a file does, and with out_of_range where the file is no such JSON, has fewer than two beats, or
+// beats out of order.
 Result<BarMap> read_beats_file(const std::filesystem::path& path,
                                const std::optional<Metre>& metre);
 

@@ -6,6 +6,8 @@
 #include <cmath>
 #include <csignal>
 #include <cstdio>
+#include <fstream>
+#include <sstream>
 
 #include <unistd.h>
 
@@ -78,6 +80,24 @@ Result<Done> write_result(const std::optional<std::filesystem::path>& out, std::
                        {}};
     }
     return Done{};
+}
+
+Result<std::string> read_text(const std::filesystem::path& path) {
+    std::error_code error;
+    if (!std::filesystem::exists(path, error)) {
+        return Failure{FailureKind::not_found,
+                       "there is no file " + path.string() + "; check its name",
+                       {path.string(), {}, {}}};
+    }
+    std::ifstream in(path, std::ios::binary);
+    std::ostringstream text;
+    if (!std::filesystem::is_regular_file(path, error) || !in || !(text << in.rdbuf())) {
+        return Failure{
+            FailureKind::unreadable,
+            "cannot read " + path.string() + "; it should be a text file that you may read",
+            {path.string(), {}, {}}};
+    }
+    return text.str();
 }
 
 Result<FramesRange> span_of(const RecordingInfo& info, const std::optional<double>& from,

@@ -55,6 +55,9 @@ class Console {
 // Writes a text result whole or not at all; to standard output where `out` is empty.
 Result<Done> write_result(const std::optional<std::filesystem::path>& out, std::string_view text);
 
+// The whole of a text file. Fails with not_found or unreadable.
+Result<std::string> read_text(const std::filesystem::path& path);
+
 // The span that --from and --to name, in a recording. Seconds from its start; without them, all of
 // it.
 Result<FramesRange> span_of(const RecordingInfo& info, const std::optional<double>& from,

@@ -4,6 +4,7 @@
 #include <memory>
 
 #include "engine/bars/bar_map.h"
+#include "engine/bars/chart.h"
 #include "engine/draft/draft_file.h"
 #include "engine/notes/pencil.h"
 #include "ui/command/beats_file.h"
@@ -25,6 +26,7 @@ struct Options {
     std::optional<std::string> metre;
     std::optional<std::string> key;
     std::optional<std::string> form;
+    std::optional<std::string> chords;
     std::optional<std::string> title;
 };
 
@@ -48,7 +50,27 @@ Result<std::optional<BarMap>> bars_of(const Options& options) {
     return std::optional(*map);
 }
 
-Result<Draft> heading(const Options& options) {
+// Reads the chord chart into the draft; its section letters are the form unless --form says
+// another.
+Result<Done> add_chords(Draft& draft, const std::string& path, Console& console) {
+    auto text = read_text(path);
+    if (!text) return text.failure();
+    auto chart = parse_chart(*text);
+    if (!chart) {
+        Failure failure = chart.failure();
+        failure.sentence = path + ": " + failure.sentence;
+        return failure;
+    }
+    for (const ChartTrouble& t : chart->unknown) {
+        console.say(path + ", line " + std::to_string(t.line) + ": '" + t.symbol +
+                    "' is no chord that Bentline knows; it is kept as text");
+    }
+    draft.chords = chart->bars;
+    if (draft.form.empty()) draft.form = chart->form;
+    return Done{};
+}
+
+Result<Draft> heading(const Options& options, Console& console) {
     Draft draft;
     draft.title = options.title.value_or(std::filesystem::path(options.recording).stem().string());
     draft.focus = options.focus;
@@ -65,13 +87,16 @@ Result<Draft> heading(const Options& options) {
         if (!form) return form.failure();
         draft.form = *form;
     }
+    if (options.chords) {
+        if (auto ok = add_chords(draft, *options.chords, console); !ok) return ok.failure();
+    }
     return draft;
 }
 
 int run(const Options& options) {
     Console console(options.common.quiet);
     // What was typed is checked before the long work.
-    auto draft = heading(options);
+    auto draft = heading(options, console);
     if (!draft) return console.fail(draft.failure());
     auto recording = Recording::open(options.recording);
     if (!recording) return console.fail(recording.failure());
@@ -115,6 +140,8 @@ void add_draft(CLI::App& app, Run& out) {
     verb->add_option("--key", options->key, "Key: Eb, F#m, \"C minor\" ...");
     verb->add_option("--form", options->form,
                      "Section letters of eight bars each: AABA; other lengths: A12, A16B8");
+    verb->add_option("--chords", options->chords, "Chord chart, a text file: | Eb6 C7 | Fm7 Bb7 |")
+        ->type_name("FILE");
     verb->add_option("--title", options->title, "Title; without it, the recording's file name");
     add_common(*verb, options->common, "the draft (.bentline)");
     verb->get_option("--out")->required();

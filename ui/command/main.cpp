@@ -52,6 +52,7 @@ int run_line(int argc, char** argv) {
     add_slow(app, run);
     add_curve(app, run);
     add_notes(app, run);
+    add_beats(app, run);
     add_draft(app, run);
     add_ink(app, run);
     add_export(app, run);

@@ -16,6 +16,7 @@ void add_info(CLI::App& app, Run& run);
 void add_slow(CLI::App& app, Run& run);
 void add_curve(CLI::App& app, Run& run);
 void add_notes(CLI::App& app, Run& run);
+void add_beats(CLI::App& app, Run& run);
 void add_draft(CLI::App& app, Run& run);
 void add_ink(CLI::App& app, Run& run);
 void add_export(CLI::App& app, Run& run);
