@@ -34,7 +34,7 @@ step "The pitch line and the pencilled notes: $made/$tune.csv, $made/$tune.notes
 
 step "A draft with every note pencilled, then all of them inked: $made/$tune.bentline"
 "$bentline" draft "$recording" --beats "$truth.beats.json" --key Eb --form AABA \
-    --title "Last Tram to Oddervik" --out "$made/$tune.bentline"
+    --chords "$truth.chords.txt" --title "Last Tram to Oddervik" --out "$made/$tune.bentline"
 "$bentline" ink "$made/$tune.bentline"
 
 step "MIDI, as played and plain: $made/$tune.mid, $made/$tune-plain.mid"
