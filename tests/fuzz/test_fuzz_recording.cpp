@@ -14,6 +14,13 @@
 using namespace bentline;
 using namespace bentline::testing;
 
+// Opening some damaged OGG files leaks one vorbis_info each inside the decoding libraries
+// (libvorbis 1.3.7, libsndfile 1.2.0); our own leaks still count. Read by the leak sanitizer alone.
+extern "C" const char* __lsan_default_suppressions();  // NOLINT(bugprone-reserved-identifier)
+extern "C" const char* __lsan_default_suppressions() {
+    return "leak:vorbis_info_init\n";
+}
+
 namespace {
 
 // A damaged header may promise hours; more than this is not read.
