@@ -201,7 +201,8 @@ void draw_practice(const Page& page) {
                     : Intent(intents::SetTrainer{t.start, t.step, t.end, t.rounds}));
     }
     const auto place = [&](int i) {
-        const float x = i % 2 == 0 ? b.x0 : right, top = y + k.pt(62) * static_cast<float>(i / 2);
+        const int row = i / 2;
+        const float x = i % 2 == 0 ? b.x0 : right, top = y + k.pt(62) * static_cast<float>(row);
         return Box{x, top, x + half, top + k.pt(52)};
     };
     bool changed = false;
