@@ -16,13 +16,14 @@ Limiter::Limiter(SampleRate rate, const LimiterSettings& settings)
       least_(static_cast<std::size_t>(ahead_ + 2)),
       smooth_(static_cast<std::size_t>(ahead_), unity),
       smooth_sum_(unity * ahead_) {
+    constexpr int middle = taps / 2;
     for (int p = 0; p < phases; ++p) {
         float sum = 0.0F;
         for (int j = 0; j < taps; ++j) {
-            const double x = j - taps / 2 + static_cast<double>(p) / phases;
+            const double x = static_cast<double>(j - middle) + static_cast<double>(p) / phases;
             const double px = std::numbers::pi * x;
             const double sinc = x == 0.0 ? 1.0 : std::sin(px) / px;
-            const double w = 0.5 + 0.5 * std::cos(px / (taps / 2 + 1));
+            const double w = 0.5 + 0.5 * std::cos(px / static_cast<double>(middle + 1));
             fir_[static_cast<std::size_t>(p)][static_cast<std::size_t>(j)] =
                 static_cast<float>(sinc * w);
             sum += static_cast<float>(sinc * w);
@@ -72,7 +73,8 @@ std::array<float, 2> Limiter::next(std::array<float, 2> in) {
     smooth_sum_ += released_ - smooth_[smooth_at_];
     smooth_[smooth_at_] = released_;
     smooth_at_ = (smooth_at_ + 1) % smooth_.size();
-    gain_ = static_cast<double>(smooth_sum_ / ahead_) / static_cast<double>(unity);
+    const std::int64_t smoothed = smooth_sum_ / ahead_;  // exactly unity where nothing is limited
+    gain_ = static_cast<double>(smoothed) / static_cast<double>(unity);
 
     line_[line_at_] = in;
     line_at_ = (line_at_ + 1) % line_.size();

@@ -8,6 +8,7 @@
 #pragma once
 
 #include <array>
+#include <cstddef>
 #include <cstdint>
 #include <vector>
 
@@ -44,7 +45,7 @@ class Limiter {
     std::int64_t delay_;
     double release_;
     std::array<std::array<float, taps>, phases> fir_{};
-    std::array<std::array<float, 2 * taps>, 2> recent_{};  // newest taps, twice over
+    std::array<std::array<float, std::size_t{2} * taps>, 2> recent_{};  // newest taps, twice over
     int recent_at_ = 0;
     std::vector<std::array<float, 2>> line_;
     std::size_t line_at_ = 0;
