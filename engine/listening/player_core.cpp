@@ -44,7 +44,8 @@ bool PlayerCore::load(std::shared_ptr<const Audio> audio) {
     PlayerCommand c = of(PlayerCommand::Kind::load);
     c.deck = deck.get();
     if (!parts_->stage.commands.push(c)) return false;
-    deck.release();  // the callback's now; it comes back through the retired queue
+    static_cast<void>(
+        deck.release());  // the callback's now; it comes back through the retired queue
     parts_->audio = std::move(audio);
     return true;
 }
