@@ -47,6 +47,17 @@ std::vector<double> harmony_change(const OnsetStrength& s, const ChromaReader& c
     return change;
 }
 
+// Means over a beat and its neighbours two beats away.
+std::vector<double> over_every_other(const std::vector<double>& x) {
+    std::vector<double> mean(x.size());
+    for (std::size_t i = 0; i < x.size(); ++i) {
+        const double before = i >= 2 ? x[i - 2] : x[i];
+        const double after = i + 2 < x.size() ? x[i + 2] : x[i];
+        mean[i] = 0.25 * before + 0.5 * x[i] + 0.25 * after;
+    }
+    return mean;
+}
+
 }  // namespace
 
 Downbeats find_downbeats(const OnsetStrength& s, const ChromaReader& chroma,
@@ -60,16 +71,24 @@ Downbeats find_downbeats(const OnsetStrength& s, const ChromaReader& chroma,
     }
     for (auto* row : {&harmony, &low, &high})
         standardise(*row);
-    std::vector<double> sum(beats.size());
-    // The hi-hat and the snare close beats two and four, so a bar begins where they do not.
-    for (std::size_t i = 0; i < sum.size(); ++i)
-        sum[i] = 1.0 * harmony[i] + 0.5 * low[i] - 0.4 * high[i];
-    standardise(sum);
+    // The hi-hat and the snare close beats two and four, so a bar begins where they do not. In a
+    // bar of an even number of beats that tells odd beats from even ones, no more: which of the odd
+    // ones begins the bar is for harmony and bass to say.
+    const std::vector<double> even_high = over_every_other(high);
+    std::vector<double> plain(beats.size());
+    std::vector<double> even(beats.size());
+    for (std::size_t i = 0; i < beats.size(); ++i) {
+        plain[i] = harmony[i] + 0.5 * low[i] - 0.4 * high[i];
+        even[i] = harmony[i] + 0.5 * low[i] - 0.4 * even_high[i];
+    }
+    standardise(plain);
+    standardise(even);
 
     Downbeats best;
     best.score = -1e9;
     for (const int per_bar : choices) {
         const auto m = static_cast<std::size_t>(per_bar);
+        const std::vector<double>& sum = per_bar % 2 == 0 ? even : plain;
         for (std::size_t first = 0; first < m && first < beats.size(); ++first) {
             double on = 0.0;
             std::size_t count = 0;
