@@ -21,7 +21,7 @@ namespace bentline {
 
 // A recording on its way to the ear: line, focus filter, stretcher. Made and freed by the window.
 struct Deck {
-    Deck(std::shared_ptr<const Audio> audio, SampleRate device_rate);
+    Deck(const std::shared_ptr<const Audio>& audio, SampleRate device_rate);
 
     RecordingLine line;
     FocusFilter filter;

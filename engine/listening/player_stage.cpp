@@ -15,7 +15,7 @@ constexpr double click_seconds = 0.03;
 constexpr double click_amplitude = 0.5;  // before the level
 }  // namespace
 
-Deck::Deck(std::shared_ptr<const Audio> audio, SampleRate device_rate)
+Deck::Deck(const std::shared_ptr<const Audio>& audio, SampleRate device_rate)
     : line(audio),
       filter(audio->rate, static_cast<int>(audio->channels.size())),
       stretcher(std::make_unique<Stretcher>(audio->rate, static_cast<int>(audio->channels.size()),
