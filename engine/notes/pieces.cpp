@@ -16,6 +16,7 @@ constexpr double loose_cost = 5.0;     // nats
 constexpr double loose_point = 0.5;    // nats a point
 constexpr std::size_t swing_step = 8;  // points between places where a swing may begin or end
 constexpr int swing_rates = 24;
+constexpr double longest_stretch = 30.0;  // seconds
 
 // Sums over [0, i) from which the misfit of a piece follows in constant time.
 struct Sums {
@@ -308,6 +309,8 @@ std::vector<Breath> cut_line(const FineLine& line, const Attacks& attacks,
                              const Work& work) {
     std::vector<Breath> breaths;
     const auto bridge = static_cast<std::size_t>(settings.bridged_gap.value() / line.hop);
+    // A lead that never pauses is cut now and then, or the sums would grow with the recording.
+    const auto longest = static_cast<std::size_t>(longest_stretch / line.hop);
     const std::size_t n = line.size();
     for (std::size_t i = 0; i < n;) {
         if (!line.voiced[i]) {
@@ -316,7 +319,7 @@ std::vector<Breath> cut_line(const FineLine& line, const Attacks& attacks,
         }
         std::size_t end = i + 1;
         std::size_t hole = 0;
-        for (std::size_t j = i + 1; j < n && hole <= bridge; ++j) {
+        for (std::size_t j = i + 1; j < std::min(n, i + longest) && hole <= bridge; ++j) {
             hole = line.voiced[j] ? 0 : hole + 1;
             if (line.voiced[j]) end = j + 1;
         }

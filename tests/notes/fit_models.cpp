@@ -45,7 +45,8 @@ PitchCurve true_curve(const Take& take) {
     return curve;
 }
 
-// True notes that were struck: all but those that a slide or a slur leads to without a pluck.
+// True notes that were struck: all but those that a slide leads to. The truth does not mark
+// hammered and pulled notes; the few of them count as struck here.
 bool struck(const std::vector<Note>& notes, std::size_t i) {
     return i == 0 || notes[i - 1].offset < notes[i].onset ||
            find<SlideToNext>(notes[i - 1]) == nullptr;
