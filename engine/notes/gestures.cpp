@@ -10,7 +10,6 @@ namespace {
 
 constexpr double drift = 350.0;      // cents a second: slower than any slide or bend
 constexpr double same_pitch = 16.0;  // cents: holds nearer than this are one
-constexpr double step_bonus = 0.0;
 
 // A steady piece, or one that only drifts.
 bool held(const Piece& p, double hop) {
