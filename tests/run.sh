@@ -38,12 +38,13 @@ if [ "$mode" = all ]; then
     say "Address and undefined-behaviour sanitizers"
     configure build-address -DCMAKE_BUILD_TYPE=Debug -DBENTLINE_SANITIZE=address,undefined
     cmake --build build-address -j "$jobs"
-    ctest --test-dir build-address -j "$jobs" --output-on-failure -LE 'long|screen'
+    LSAN_OPTIONS=suppressions=$PWD/tests/leaks.supp:print_suppressions=0 \
+        ctest --test-dir build-address -j "$jobs" --output-on-failure -LE 'long|screen'
 
     say "Thread sanitizer over the player"
     configure build-thread -DCMAKE_BUILD_TYPE=Debug -DBENTLINE_SANITIZE=thread
-    cmake --build build-thread -j "$jobs" --target test_player
-    ctest --test-dir build-thread --output-on-failure -R '^player$'
+    cmake --build build-thread -j "$jobs" --target test_player test_callback
+    ctest --test-dir build-thread --output-on-failure -R '^(player|callback)$'
 fi
 
 say "Every test"
