@@ -20,7 +20,8 @@ void append_number(Bytes& to, std::uint32_t value, int bytes) {
 }
 
 void append_name(Bytes& to, std::string_view four) {
-    for (const char c : four) to.push_back(static_cast<std::uint8_t>(c));
+    for (const char c : four)
+        to.push_back(static_cast<std::uint8_t>(c));
 }
 
 Bytes meta(std::uint8_t type, const Bytes& data) {

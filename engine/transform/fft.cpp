@@ -44,14 +44,16 @@ void RealFft::inverse(std::span<const std::complex<float>> in, std::span<float> 
     assert(in.size() == bins() && out.size() == size_);
     kiss_fftri(plans_->inverse.get(), reinterpret_cast<const kiss_fft_cpx*>(in.data()), out.data());
     const float scale = 1.0F / static_cast<float>(size_);
-    for (float& x : out) x *= scale;
+    for (float& x : out)
+        x *= scale;
 }
 
 std::size_t good_fft_size(std::size_t n) {
     for (std::size_t m = std::max<std::size_t>(2, n + n % 2);; m += 2) {
         std::size_t rest = m;
         for (std::size_t p : {2U, 3U, 5U}) {
-            while (rest % p == 0) rest /= p;
+            while (rest % p == 0)
+                rest /= p;
         }
         if (rest == 1) return m;
     }
@@ -61,11 +63,21 @@ std::vector<float> make_window(Window kind, std::size_t size) {
     // Cosine-series coefficients, Harris 1978, table 1 (Blackman: the common 0.42, 0.50, 0.08).
     std::vector<double> a;
     switch (kind) {
-        case Window::rectangular: a = {1.0}; break;
-        case Window::hann: a = {0.5, 0.5}; break;
-        case Window::hamming: a = {0.54, 0.46}; break;
-        case Window::blackman: a = {0.42, 0.50, 0.08}; break;
-        case Window::blackman_harris: a = {0.35875, 0.48829, 0.14128, 0.01168}; break;
+        case Window::rectangular:
+            a = {1.0};
+            break;
+        case Window::hann:
+            a = {0.5, 0.5};
+            break;
+        case Window::hamming:
+            a = {0.54, 0.46};
+            break;
+        case Window::blackman:
+            a = {0.42, 0.50, 0.08};
+            break;
+        case Window::blackman_harris:
+            a = {0.35875, 0.48829, 0.14128, 0.01168};
+            break;
     }
     std::vector<float> w(size);
     for (std::size_t i = 0; i < size; ++i) {

@@ -10,8 +10,8 @@
 
 namespace bentline {
 
-// A real transform of one even size. Making one allocates; forward() and inverse() never do, and may
-// run in the audio callback. One object per thread: it owns scratch space. [any]
+// A real transform of one even size. Making one allocates; forward() and inverse() never do, and
+// may run in the audio callback. One object per thread: it owns scratch space. [any]
 class RealFft {
   public:
     // size: even, at least 2; best a product of 2, 3 and 5 (good_fft_size).
