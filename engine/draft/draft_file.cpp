@@ -80,11 +80,11 @@ Search look_at(const fs::path& path, const std::optional<Fingerprint>& wanted) {
 Search search(const std::string& named, const std::optional<Fingerprint>& wanted,
               const fs::path& folder) {
     const fs::path there = (folder / fs::path(named)).lexically_normal();
-    const Search first = look_at(there, wanted);
+    Search first = look_at(there, wanted);
     if (first.found == RecordingFound::there || !wanted) return first;
     const fs::path beside = folder / fs::path(named).filename();
     if (beside != there) {
-        const Search second = look_at(beside, wanted);
+        Search second = look_at(beside, wanted);
         if (second.found == RecordingFound::there) return second;
     }
     return first;

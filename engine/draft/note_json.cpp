@@ -128,7 +128,7 @@ Note read_note(Fields& f, Json& unknown) {
         const std::string kind = one.need(one.text("kind"), "kind");
         Inflection inflection;
         if (auto what = read_kind(kind, one)) {
-            inflection.what = std::move(*what);
+            inflection.what = *what;
             inflection.confidence = one.number("confidence");
             inflection.reason = one.text("reason").value_or("");
             note.inflections.push_back(std::move(inflection));
