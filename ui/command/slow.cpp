@@ -21,7 +21,7 @@ struct Options {
 
 // "tune-31.25" for the clips of an excerpt from there on, "tune" for those of the whole.
 std::string clip_stem(const Options& options) {
-    const std::string name = std::filesystem::path(options.recording).stem().string();
+    std::string name = std::filesystem::path(options.recording).stem().string();
     if (!options.span.from) return name;
     return name + "-" + fixed(*options.span.from, 2);
 }
