@@ -289,7 +289,7 @@ Attacks find_attacks(const LeadSignal& lead, const FineLine& line, const NoteSet
         out.log_odds[t] = pluck_log_odds(all[t]);
     }
 
-    const auto reach = std::llround(settings.closest_plucks.value() / out.hop / 2.0);
+    const std::ptrdiff_t reach = std::lround(settings.closest_plucks.value() / out.hop / 2.0);
     const auto last = static_cast<std::ptrdiff_t>(count) - 1;
     for (std::ptrdiff_t t = 0; t <= last; ++t) {
         const double here = out.log_odds[static_cast<std::size_t>(t)];

@@ -28,8 +28,9 @@ void read(const json& from, const char* name, T& value) {
 
 std::filesystem::path remembered_file() {
     // Read at the start, before other threads run; nothing here sets them.
-    if (const char* config = std::getenv("XDG_CONFIG_HOME");
-        config != nullptr && *config == '/') {  // NOLINT
+    // NOLINTNEXTLINE(concurrency-mt-unsafe)
+    const char* config = std::getenv("XDG_CONFIG_HOME");
+    if (config != nullptr && *config == '/') {
         return std::filesystem::path(config) / "bentline" / "window.json";
     }
     if (const char* home = std::getenv("HOME"); home != nullptr && *home == '/') {  // NOLINT

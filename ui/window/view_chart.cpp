@@ -20,9 +20,10 @@ struct Chart {
     int lines() const { return (last_bar - first_bar + bars_a_line) / bars_a_line; }
     Box bar_box(int bar, float scroll) const {
         const int index = bar - first_bar;
+        const int line = index / bars_a_line;
         const float w = (box.w() - margin) / bars_a_line;
         const float x = box.x0 + margin + static_cast<float>(index % bars_a_line) * w;
-        const float y = box.y0 + static_cast<float>(index / bars_a_line) * line_height - scroll;
+        const float y = box.y0 + static_cast<float>(line) * line_height - scroll;
         return {x, y, x + w, y + line_height};
     }
 };

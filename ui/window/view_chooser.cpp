@@ -9,7 +9,7 @@ namespace {
 std::string size_words(const Entry& entry) {
     if (entry.kind == EntryKind::folder) return "folder";
     const double mb = static_cast<double>(entry.bytes) / 1e6;
-    const std::string kind = entry.kind == EntryKind::draft ? "draft" : "recording";
+    std::string kind = entry.kind == EntryKind::draft ? "draft" : "recording";
     if (mb < 0.1) return kind;
     return kind + ",  " +
            (mb < 10 ? std::to_string(mb).substr(0, 3) : std::to_string(static_cast<int>(mb))) +

@@ -102,8 +102,9 @@ void note_handles(const Page& page, const Box& b) {
     const float w = b.w() / 2, h = k.pt(23);
     int i = 0;
     for (const Handle& handle : handles) {
+        const int row = i / 2;
         const float x = b.x0 + static_cast<float>(i % 2) * w,
-                    y = b.y0 + static_cast<float>(i / 2) * h;
+                    y = b.y0 + static_cast<float>(row) * h;
         if (k.word(handle.command, {x, y, x + w - k.pt(4), y + h - k.pt(1)}, handle.label,
                    page.key_of(handle.command))) {
             page.ask(handle.intent);
