@@ -206,6 +206,10 @@ TEST_CASE("command: beats from a file become the bars of a draft") {
     REQUIRE(folder.run("draft solo.wav --beats beats.json --out s.bentline").code == 0);
     REQUIRE(folder.run("ink s.bentline --bars 1-1").code == 0);
     CHECK(folder.run("ink s.bentline --bars 1-1").err.find("3 notes") != std::string::npos);
+    // Bar 1 a beat later: the first of the three notes falls before it.
+    REQUIRE(folder.run("draft solo.wav --beats beats.json --bar-one 0.8 --out t.bentline").code ==
+            0);
+    CHECK(folder.run("ink t.bentline --bars 1-1").err.find("2 notes") != std::string::npos);
 }
 
 TEST_CASE("command: results do not depend on the locale or on who asks twice") {

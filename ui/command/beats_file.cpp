@@ -31,8 +31,8 @@ int nearest_beat(const std::vector<Seconds>& beats, Seconds downbeat) {
 
 }  // namespace
 
-Result<BarMap> read_beats_file(const std::filesystem::path& path,
-                               const std::optional<Metre>& metre) {
+Result<BarMap> read_beats_file(const std::filesystem::path& path, const std::optional<Metre>& metre,
+                               const std::optional<Seconds>& bar_one) {
     auto text = read_text(path);
     if (!text) return text.failure();
     const auto json = nlohmann::json::parse(*text, nullptr, false);
@@ -54,12 +54,13 @@ Result<BarMap> read_beats_file(const std::filesystem::path& path,
     if (!downbeats || downbeats->empty())
         return refuse(path, "\"downbeats\" is not a list of times");
 
+    const int first = nearest_beat(*beats, bar_one.value_or(downbeats->front()));
     Metre chosen = metre.value_or(Metre{});
     if (const auto named = json.find("metre");
         !metre && named != json.end() && named->is_string()) {
         auto parsed = parse_metre(named->get<std::string>());
         if (!parsed) return refuse(path, "\"metre\" is no time signature");
-        return BarMap::from_beats(*beats, nearest_beat(*beats, downbeats->front()), *parsed);
+        return BarMap::from_beats(*beats, first, *parsed);
     }
     const auto count = json.find("beats_per_bar");
     if (!metre && count != json.end()) {
@@ -68,7 +69,7 @@ Result<BarMap> read_beats_file(const std::filesystem::path& path,
         }
         chosen.count = count->get<int>();
     }
-    return BarMap::from_beats(*beats, nearest_beat(*beats, downbeats->front()), chosen);
+    return BarMap::from_beats(*beats, first, chosen);
 }
 
 }  // namespace bentline::command

@@ -22,7 +22,7 @@ struct Options {
     std::string recording;
     std::optional<std::string> beats_file;
     std::optional<double> tempo;
-    double bar_one = 0.0;
+    std::optional<double> bar_one;
     std::optional<std::string> metre;
     std::optional<std::string> key;
     std::optional<std::string> form;
@@ -38,14 +38,16 @@ Result<std::optional<BarMap>> bars_of(const Options& options) {
         if (!parsed) return parsed.failure();
         metre = *parsed;
     }
+    std::optional<Seconds> bar_one;
+    if (options.bar_one) bar_one = Seconds(*options.bar_one);
     if (options.beats_file) {
-        auto map = read_beats_file(*options.beats_file, metre);
+        auto map = read_beats_file(*options.beats_file, metre, bar_one);
         if (!map) return map.failure();
         return std::optional(*map);
     }
     if (!options.tempo) return std::optional<BarMap>{};
-    auto map =
-        BarMap::constant(Tempo(*options.tempo), Seconds(options.bar_one), metre.value_or(Metre{}));
+    auto map = BarMap::constant(Tempo(*options.tempo), bar_one.value_or(Seconds(0.0)),
+                                metre.value_or(Metre{}));
     if (!map) return map.failure();
     return std::optional(*map);
 }
@@ -133,9 +135,10 @@ void add_draft(CLI::App& app, Run& out) {
     auto* tempo = verb->add_option("--tempo", options->tempo, "Beats a minute, where it is steady")
                       ->check(CLI::Range(20.0, 400.0))
                       ->excludes(beats);
-    verb->add_option("--bar-one", options->bar_one, "Where bar 1 begins, in seconds")
-        ->type_name("S")
-        ->needs(tempo);
+    auto* bar_one =
+        verb->add_option("--bar-one", options->bar_one,
+                         "Where bar 1 begins, in seconds; with --beats, the beat nearest to it")
+            ->type_name("S");
     verb->add_option("--metre", options->metre, "Time signature: 4/4, 3/4, 6/8 ...");
     verb->add_option("--key", options->key, "Key: Eb, F#m, \"C minor\" ...");
     verb->add_option("--form", options->form,
@@ -147,7 +150,12 @@ void add_draft(CLI::App& app, Run& out) {
     verb->get_option("--out")->required();
     add_span(*verb, options->span);
     add_focus(*verb, options->focus);
-    verb->callback([options, &out] { out = [options] { return run(*options); }; });
+    verb->callback([options, &out, beats, tempo, bar_one] {
+        if (!bar_one->empty() && beats->empty() && tempo->empty()) {
+            throw CLI::RequiredError("--bar-one counts from beats: --tempo or --beats");
+        }
+        out = [options] { return run(*options); };
+    });
 }
 
 }  // namespace bentline::command
