@@ -36,9 +36,7 @@ int run(const Options& options) {
         if (!metre) return console.fail(metre.failure());
         settings.metre = *metre;
     }
-    auto recording = Recording::open(options.recording);
-    if (!recording) return console.fail(recording.failure());
-    auto audio = read_span(*recording, options.span.from, options.span.to, console);
+    auto audio = read_span(options.recording, options.span.from, options.span.to, console);
     if (!audio) return console.fail(audio.failure());
     auto followed = follow_beats(*audio, settings, console.work("Following the beats"));
     if (!followed) return console.fail(followed.failure());

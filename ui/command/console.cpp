@@ -122,12 +122,14 @@ Result<FramesRange> span_of(const RecordingInfo& info, const std::optional<doubl
                        std::min(to_frames(Seconds(end), info.rate), info.frames)};
 }
 
-Result<Audio> read_span(const Recording& recording, const std::optional<double>& from,
+Result<Audio> read_span(const std::filesystem::path& path, const std::optional<double>& from,
                         const std::optional<double>& to, Console& console) {
-    auto span = span_of(recording.info(), from, to);
+    auto recording = Recording::open(path);
+    if (!recording) return recording.failure();
+    auto span = span_of(recording->info(), from, to);
     if (!span) return span.failure();
-    if (!recording.info().note.empty()) console.say(recording.info().note);
-    return recording.read(*span, console.work("Reading"));
+    if (!recording->info().note.empty()) console.say(recording->info().note);
+    return recording->read(*span, console.work("Reading"));
 }
 
 std::string fixed(double value, int places) {

@@ -64,7 +64,7 @@ Result<FramesRange> span_of(const RecordingInfo& info, const std::optional<doubl
                             const std::optional<double>& to);
 
 // Opens a recording and reads the span, saying what the opening had to note.
-Result<Audio> read_span(const Recording& recording, const std::optional<double>& from,
+Result<Audio> read_span(const std::filesystem::path& path, const std::optional<double>& from,
                         const std::optional<double>& to, Console& console);
 
 // A number for a text result: `places` decimals, decimal point whatever the locale.

@@ -37,9 +37,7 @@ std::string rows(const PitchCurve& curve) {
 
 int run(const Options& options) {
     Console console(options.common.quiet);
-    auto recording = Recording::open(options.recording);
-    if (!recording) return console.fail(recording.failure());
-    auto audio = read_span(*recording, options.span.from, options.span.to, console);
+    auto audio = read_span(options.recording, options.span.from, options.span.to, console);
     if (!audio) return console.fail(audio.failure());
     auto curve = track_pitch(*audio, options.focus, {}, console.work("Following the pitch"));
     if (!curve) return console.fail(curve.failure());

@@ -100,12 +100,10 @@ int run(const Options& options) {
     // What was typed is checked before the long work.
     auto draft = heading(options, console);
     if (!draft) return console.fail(draft.failure());
-    auto recording = Recording::open(options.recording);
-    if (!recording) return console.fail(recording.failure());
     auto reference = refer_to(options.recording);
     if (!reference) return console.fail(reference.failure());
     draft->recording = *reference;
-    auto audio = read_span(*recording, options.span.from, options.span.to, console);
+    auto audio = read_span(options.recording, options.span.from, options.span.to, console);
     if (!audio) return console.fail(audio.failure());
     if (options.span.from || options.span.to) {
         draft->chorus = SecondsRange{audio->start_time(), audio->start_time() + audio->duration()};

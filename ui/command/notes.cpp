@@ -39,9 +39,7 @@ std::string as_json(const Pencilled& pencilled) {
 
 int run(const Options& options) {
     Console console(options.common.quiet);
-    auto recording = Recording::open(options.recording);
-    if (!recording) return console.fail(recording.failure());
-    auto audio = read_span(*recording, options.span.from, options.span.to, console);
+    auto audio = read_span(options.recording, options.span.from, options.span.to, console);
     if (!audio) return console.fail(audio.failure());
     auto pencilled = pencil_notes(*audio, options.focus, console.work("Pencilling notes"));
     if (!pencilled) return console.fail(pencilled.failure());
