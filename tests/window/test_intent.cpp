@@ -14,7 +14,7 @@ namespace {
 
 template <std::size_t... N>
 std::set<std::string_view> all_words(std::index_sequence<N...>) {
-    return {std::variant_alternative_t<N, Intent>::word...};
+    return {std::variant_alternative_t<N, AnyIntent>::word...};
 }
 
 Intent round_trip(const Intent& intent) {
@@ -25,7 +25,7 @@ Intent round_trip(const Intent& intent) {
 
 template <std::size_t... N>
 void check_all(std::index_sequence<N...>) {
-    for (const Intent& intent : {Intent(std::in_place_index<N>)...}) {
+    for (const Intent& intent : {Intent(std::variant_alternative_t<N, AnyIntent>{})...}) {
         CHECK(round_trip(intent) == intent);
     }
 }
@@ -33,11 +33,11 @@ void check_all(std::index_sequence<N...>) {
 }  // namespace
 
 TEST_CASE("intent: every intent survives its own line") {
-    check_all(std::make_index_sequence<std::variant_size_v<Intent>>());
+    check_all(std::make_index_sequence<std::variant_size_v<AnyIntent>>());
 }
 
 TEST_CASE("intent: every intent has a word of its own") {
-    constexpr std::size_t count = std::variant_size_v<Intent>;
+    constexpr std::size_t count = std::variant_size_v<AnyIntent>;
     CHECK(all_words(std::make_index_sequence<count>()).size() == count);
 }
 

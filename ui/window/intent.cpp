@@ -177,10 +177,10 @@ std::size_t fill(I& intent, const std::vector<std::string>& words) {
 
 template <std::size_t N = 0>
 Result<Intent> parse_words(std::string_view line, const std::vector<std::string>& words) {
-    if constexpr (N == std::variant_size_v<Intent>) {
+    if constexpr (N == std::variant_size_v<AnyIntent>) {
         return not_understood(line, "there is no intent called \"" + words.front() + "\"");
     } else {
-        using I = std::variant_alternative_t<N, Intent>;
+        using I = std::variant_alternative_t<N, AnyIntent>;
         if (words.front() != I::word) return parse_words<N + 1>(line, words);
         I intent;
         constexpr std::size_t wanted = std::tuple_size_v<decltype(intent.fields())>;
@@ -197,6 +197,15 @@ Result<Intent> parse_words(std::string_view line, const std::vector<std::string>
 }
 
 }  // namespace
+
+Intent::Intent(const Intent& other) = default;
+Intent::Intent(Intent&& other) noexcept = default;
+Intent& Intent::operator=(const Intent& other) = default;
+Intent& Intent::operator=(Intent&& other) noexcept = default;
+Intent::~Intent() = default;
+bool operator==(const Intent& a, const Intent& b) {
+    return static_cast<const AnyIntent&>(a) == static_cast<const AnyIntent&>(b);
+}
 
 std::string to_line(const Intent& intent) {
     return std::visit(

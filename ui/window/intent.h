@@ -12,6 +12,7 @@
 #include <string>
 #include <string_view>
 #include <tuple>
+#include <utility>
 #include <variant>
 
 #include "engine/result.h"
@@ -173,7 +174,7 @@ struct GoBackTo { int edits = 0; BENTLINE_INTENT(GoBackTo, "back-to", edits) }; 
 // clang-format on
 }  // namespace intents
 
-using Intent = std::variant<
+using AnyIntent = std::variant<
     intents::Open, intents::Choose, intents::LookIn, intents::Save, intents::SaveAs,
     intents::ExportMidi, intents::Leave, intents::Unsaved, intents::Show, intents::Dismiss,
     intents::StopWork, intents::Wait, intents::SetPaper, intents::SetScale, intents::BindKey,
@@ -191,6 +192,21 @@ using Intent = std::variant<
     intents::BarOneAt, intents::SetTempo, intents::Tap, intents::SetMetre, intents::SetKey,
     intents::SetForm, intents::SetChord, intents::SetRegister, intents::SetStage, intents::Repencil,
     intents::Undo, intents::Redo, intents::GoBackTo>;
+
+// One of them. What copies, moves and destroys it stands in one source: written out at every place
+// that hands an intent on, those functions over all alternatives cost more compile time than the
+// rest of the view.
+struct Intent : AnyIntent {
+    template <class One>
+    requires requires { One::word; }
+    Intent(One one) : AnyIntent(std::in_place_type<One>, std::move(one)) {}
+    Intent(const Intent& other);
+    Intent(Intent&& other) noexcept;
+    Intent& operator=(const Intent& other);
+    Intent& operator=(Intent&& other) noexcept;
+    ~Intent();
+    friend bool operator==(const Intent& a, const Intent& b);
+};
 
 // One line, without the newline; numbers in their shortest exact form, texts in quotes.
 std::string to_line(const Intent& intent);
