@@ -193,6 +193,9 @@ std::string said(const Draft&, const SetChorus& e) {
     return "chorus from " + place_name(e.chorus->from, std::nullopt) + " to " +
            place_name(e.chorus->to, std::nullopt);
 }
+std::string said(const Draft&, const SetNeck& e) {
+    return "guitar: " + to_text(e.neck);
+}
 std::string said(const Draft&, const SetHeading& e) {
     return "heading: " + e.title + ", " + e.players;
 }

@@ -11,6 +11,7 @@
 
 #include "engine/bars/bar_map.h"
 #include "engine/bars/form.h"
+#include "engine/draft/neck.h"
 #include "engine/draft/note_list.h"
 #include "engine/recording/fingerprint.h"
 #include "engine/recording/focus.h"
@@ -37,6 +38,7 @@ struct Draft {
     std::optional<Key> key;
     Form form;
     std::vector<std::string> chords;  // [bar - 1], as typed: "Eb6 C7"; may be shorter than the tune
+    Neck neck;                        // the guitar that the tablature is for
     NoteList notes;
     NoteId next_id{1};   // for the next note that is made; above every id in use
     std::string unread;  // what a newer program wrote, as JSON; kept, not understood

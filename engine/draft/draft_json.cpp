@@ -44,6 +44,16 @@ Json write(const BarMap& bars) {
     return out;
 }
 
+Json write(const Neck& neck) {
+    Json out;
+    Json& open = out["open_midi"] = Json::array();  // string 1 first
+    for (const MidiKey key : neck.open)
+        open.push_back(key.value());
+    out["capo"] = neck.capo;
+    out["frets"] = neck.frets;
+    return out;
+}
+
 // Everything but the notes. Fields of a newer revision come last.
 Json write_rest(const Draft& d) {
     Json out;
@@ -66,6 +76,7 @@ Json write_rest(const Draft& d) {
         form.push_back({{"letter", s.letter}, {"first_bar", s.first_bar}, {"bars", s.bars}});
     }
     out["chords"] = d.chords;
+    out["guitar"] = write(d.neck);
     out["next_id"] = d.next_id.value;
     const Json unread = unread_of(d.unread);
     for (const auto& [name, value] : unread.items())
@@ -174,13 +185,29 @@ Form read_form(const Json& list) {
     return form;
 }
 
+Neck read_neck(Fields f) {
+    Neck neck;
+    neck.open.clear();
+    const Json open = f.need(f.array("open_midi"), "open_midi");
+    for (const Json& key : open) {
+        if (!key.is_number_integer())
+            f.misfit("open_midi", "should hold a MIDI key for each string");
+        const auto value = key.get<std::int64_t>();
+        neck.open.emplace_back(value < 0 || value > 127 ? -1 : static_cast<int>(value));
+    }
+    neck.capo = f.need(f.whole("capo", 0, most_frets), "capo");
+    neck.frets = f.need(f.whole("frets", 0, most_frets), "frets");
+    return neck;
+}
+
 // What no edit would let in, no file brings in.
 void check_rest(const Draft& d) {
-    const std::array<std::pair<const char*, Edit>, 4> settings = {
+    const std::array<std::pair<const char*, Edit>, 5> settings = {
         {{"focus", SetFocus{d.focus}},
          {"tuning_cents", SetTuning{d.tuning}},
          {"chorus", SetChorus{d.chorus}},
-         {"form", SetForm{d.form}}}};
+         {"form", SetForm{d.form}},
+         {"guitar", SetNeck{d.neck}}}};
     for (const auto& [place, edit] : settings) {
         if (const auto set = apply(d, edit); !set)
             throw Misfit{place, "does not fit: " + set.failure().sentence};
@@ -217,6 +244,7 @@ Draft read_rest(Fields& f) {
         if (!c.is_string()) f.misfit("chords", "should hold a text for each bar");
         d.chords.push_back(c.get<std::string>());
     }
+    if (auto guitar = f.object("guitar")) d.neck = read_neck(std::move(*guitar));
     d.next_id = read_id(f, "next_id");
     check_rest(d);
     return d;

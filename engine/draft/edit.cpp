@@ -323,6 +323,12 @@ Result<Draft> on(Draft draft, const SetChorus& e) {
     draft.chorus = e.chorus;
     return draft;
 }
+Result<Draft> on(Draft draft, const SetNeck& e) {
+    auto checked = make_neck(e.neck.open, e.neck.capo, e.neck.frets);
+    if (!checked) return refused(checked.failure().sentence);
+    draft.neck = e.neck;
+    return draft;
+}
 Result<Draft> on(Draft draft, const SetHeading& e) {
     draft.title = e.title;
     draft.players = e.players;

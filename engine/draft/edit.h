@@ -122,6 +122,10 @@ struct SetTuning {
 struct SetChorus {
     std::optional<SecondsRange> chorus;
 };
+// The guitar that the tablature is for.
+struct SetNeck {
+    Neck neck;
+};
 struct SetHeading {
     std::string title;
     std::string players;
@@ -133,7 +137,7 @@ struct SetRecording {
 using AnyEdit =
     std::variant<Ink, Pencil, Discard, Move, Resize, Retune, Split, Join, AddNote, SetInflection,
                  RemoveInflection, SetPin, Repencil, SetBars, SetMetre, SetKey, SetForm, SetChord,
-                 SetChords, SetFocus, SetTuning, SetChorus, SetHeading, SetRecording>;
+                 SetChords, SetFocus, SetTuning, SetChorus, SetNeck, SetHeading, SetRecording>;
 // One edit of any of the kinds above. (A class of its own, so that apply() below is never mistaken
 // for the standard library's.)
 struct Edit {

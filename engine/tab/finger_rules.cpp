@@ -45,7 +45,7 @@ Result<Done> check_request(const FingeringRequest& request) {
         }
     }
     std::set<std::size_t> pinned;
-    for (const Pin& pin : request.pins) {
+    for (const StringPin& pin : request.pins) {
         if (count <= pin.note)
             return refused("a pin names " + note_number(pin.note) +
                            ", which is not there; take it away");
@@ -115,7 +115,7 @@ FingerRules::FingerRules(const FingeringRequest& request, const FingeringSetting
                                      settings.most_hurry);
         }
     }
-    for (const Pin& pin : request.pins)
+    for (const StringPin& pin : request.pins)
         facts_[pin.note].pinned = pin.string;
     for (const std::size_t note : request.slurred)
         facts_[note].same_string = true;

@@ -27,18 +27,18 @@
 #include <string>
 #include <vector>
 
+#include "engine/draft/neck.h"
 #include "engine/notes/note.h"
 #include "engine/result.h"
-#include "engine/tab/neck.h"
 #include "engine/work.h"
 
 namespace bentline {
 
 // "This note is played on this string."
-struct Pin {
+struct StringPin {
     std::size_t note = 0;  // index into the notes
     int string = 1;
-    friend bool operator==(const Pin&, const Pin&) = default;
+    friend bool operator==(const StringPin&, const StringPin&) = default;
 };
 
 // Notes [first, last) by index.
@@ -58,7 +58,7 @@ struct UnisonBend {
 struct FingeringRequest {
     std::vector<Note> notes;  // sorted by onset; written pitches
     Neck neck;
-    std::vector<Pin> pins;                 // at most one a note
+    std::vector<StringPin> pins;           // at most one a note
     std::vector<NoteSpan> sweeps;          // see find_sweeps(); at most one string for each note
     std::vector<UnisonBend> unison_bends;  // see find_unison_bends(); of notes next to each other
     std::vector<std::size_t>

@@ -13,7 +13,7 @@ Edit EditMaker::make(const Draft& draft) {
     const NoteId id = any_id(draft);
     const DraftNote* n = draft.notes.find(id);
     const Seconds at = n ? n->note.onset : Seconds(0.0);
-    switch (whole(0, 21)) {
+    switch (whole(0, 22)) {
         case 0:
             return Ink{{id, any_id(draft), any_id(draft)}};
         case 1:
@@ -67,6 +67,8 @@ Edit EditMaker::make(const Draft& draft) {
             return SetChord{whole(1, 32), "Eb6 C7"};
         case 20:
             return SetTuning{Cents(uniform(-50.0, 50.0))};
+        case 21:
+            return SetNeck{make_neck(Neck{}.open, whole(0, 7), whole(19, 24)).value()};
         default:
             return SetHeading{"Harbour Lights Out", std::to_string(whole(0, 99))};
     }

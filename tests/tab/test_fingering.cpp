@@ -108,7 +108,7 @@ void check_rules(const FingeringRequest& request, const Fingering& fingering) {
             }
         }
     }
-    for (const Pin& pin : request.pins) {
+    for (const StringPin& pin : request.pins) {
         const auto& spot = fingering.notes[pin.note].spot;
         if (spot) CHECK(spot->string == pin.string);
     }

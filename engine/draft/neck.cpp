@@ -1,7 +1,8 @@
 // Tunings, and the arithmetic of frets.
-#include "engine/tab/neck.h"
+#include "engine/draft/neck.h"
 
 #include <algorithm>
+#include <array>
 #include <cctype>
 #include <cmath>
 #include <cstdlib>
@@ -127,6 +128,20 @@ Result<Neck> parse_tuning(const std::string& names, int capo, int frets) {
     }
     std::reverse(open.begin(), open.end());
     return make_neck(std::move(open), capo, frets);
+}
+
+std::string to_text(const Neck& neck) {
+    static constexpr std::array<const char*, 12> names = {"C",  "C#", "D",  "Eb", "E",  "F",
+                                                          "F#", "G",  "Ab", "A",  "Bb", "B"};
+    std::string text;
+    for (auto key = neck.open.rbegin(); key != neck.open.rend(); ++key) {
+        if (!text.empty()) text += ' ';
+        text += names.at(static_cast<std::size_t>(key->value() % 12));
+        text += std::to_string(key->value() / 12 - 1);
+    }
+    if (neck.capo > 0) text += ", capo " + std::to_string(neck.capo);
+    if (neck.frets != Neck{}.frets) text += ", " + std::to_string(neck.frets) + " frets";
+    return text;
 }
 
 MidiKey key_at(const Neck& neck, Spot spot) {

@@ -53,6 +53,10 @@ Result<Neck> make_neck(std::vector<MidiKey> open, int capo = 0, int frets = 22);
 // eight: F#1) and each next the next above. Failure out_of_range.
 Result<Neck> parse_tuning(const std::string& names, int capo = 0, int frets = 22);
 
+// Its open strings as note names, lowest first, then what is unusual: "E2 A2 D3 G3 B3 E4",
+// "D2 A2 D3 G3 B3 E4, capo 2, 24 frets".
+std::string to_text(const Neck& neck);
+
 // The sounding pitch of a spot.
 MidiKey key_at(const Neck& neck, Spot spot);
 // Every spot of a pitch, string 1 first; empty where the neck does not have it.

@@ -5,7 +5,7 @@
 
 #include <doctest/doctest.h>
 
-#include "engine/tab/neck.h"
+#include "engine/draft/neck.h"
 
 using namespace bentline;
 
