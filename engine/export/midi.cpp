@@ -5,6 +5,7 @@
 #include <cmath>
 #include <string_view>
 
+#include "engine/export/handout.h"
 #include "engine/export/tick_map.h"
 #include "engine/export/wheel.h"
 #include "engine/recording/atomic_file.h"
@@ -184,13 +185,7 @@ int velocity_of(Decibels above, int usual) {
 Result<Bytes> midi_bytes(const Draft& draft, const MidiSettings& settings) {
     const std::vector<Note> notes = select_notes(draft, settings.which);
     if (notes.empty()) {
-        return Failure{
-            FailureKind::out_of_range,
-            settings.which == WhichNotes::inked
-                ? "No note of the draft is inked yet: ink the notes that are right, or write the "
-                  "pencilled ones too"
-                : "The draft has no notes to write: pencil or add some first",
-            {}};
+        return nothing_to_hand_out(settings.which);
     }
     const Seconds last = notes.back().offset + wheel_rest;
     const TickMap ticks(draft.bars, notes.front().onset, last);

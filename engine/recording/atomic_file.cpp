@@ -183,12 +183,8 @@ Result<Done> AtomicFile::write(std::string_view text) {
     return write(std::as_bytes(std::span(text.data(), text.size())));
 }
 
-Result<Done> AtomicFile::commit() {
-    assert(descriptor_ >= 0);
-    if (!regular_) {
-        discard();
-        return Done{};
-    }
+Result<fs::path> AtomicFile::prepare() {
+    assert(descriptor_ >= 0 && regular_);
     if (::fsync(descriptor_) != 0) return write_failure(target_, errno);
     if (temporary_.empty()) {
         // Give the nameless file a name, so that it can be renamed over an existing target.
@@ -202,6 +198,16 @@ Result<Done> AtomicFile::commit() {
             if (errno != EEXIST || attempt == most_tries) return write_failure(target_, errno);
         }
     }
+    return temporary_;
+}
+
+Result<Done> AtomicFile::commit() {
+    assert(descriptor_ >= 0);
+    if (!regular_) {
+        discard();
+        return Done{};
+    }
+    if (auto named = prepare(); !named) return named.failure();
     if (::rename(temporary_.c_str(), real_.c_str()) != 0) return write_failure(target_, errno);
     temporary_.clear();
     sync_folder(folder_of(real_));

@@ -37,11 +37,18 @@ class AtomicFile {
     Result<Done> write(std::span<const std::byte> bytes);
     Result<Done> write(std::string_view text);
 
-    // Forces everything to the disk and puts it under the target's name. After it, successful or
+    // Forces everything to the disk and gives the temporary file a hidden name beside the target,
+    // which is returned: what is left to do is a rename. For regular targets. engine/recording/
+    // staging.h uses it to move several files at once.
+    Result<std::filesystem::path> prepare();
+
+    // prepare(), then puts it under the target's name. After it, successful or
     // not, the object only waits to be destroyed.
     Result<Done> commit();
 
     const std::filesystem::path& target() const { return target_; }
+    // The target with links resolved: the file that is replaced.
+    const std::filesystem::path& real_target() const { return real_; }
     // False where the target is a device or a pipe.
     bool regular() const { return regular_; }
     // The open descriptor, for a library that writes by itself. It stays owned by this object.

@@ -201,7 +201,7 @@ TEST_CASE("draft file: what is no draft is refused, and the sentence says where"
     };
     says(sentence(""), "ends too early");
     says(sentence(good.substr(0, good.size() / 2)), "ends too early");
-    says(sentence(with("\"onset_s\":0.25", "\"onset_s\":oops")), "line 16, column");
+    says(sentence(with("\"onset_s\":0.25", "\"onset_s\":oops")), "line 17, column");
     says(sentence(with("\"onset_s\":0.25", "\"onset_s\":\"soon\"")),
          "notes[1].onset_s should be a number");
     says(sentence(with("\"onset_s\":0.25,", "")), "notes[1].onset_s is missing");

@@ -1,10 +1,10 @@
-// bentline export: hands a draft out as MIDI.
+// bentline export: hands a draft out, in one form or in several at once.
 #include <cstdio>
 #include <memory>
 
 #include <unistd.h>
 
-#include "engine/export/midi.h"
+#include "engine/export/handout.h"
 #include "ui/command/open_draft.h"
 #include "ui/command/options.h"
 #include "ui/command/verbs.h"
@@ -13,47 +13,54 @@ namespace bentline::command {
 
 namespace {
 
+namespace fs = std::filesystem;
+
 struct Options {
     bool quiet = false;
-    bool force = false;
-    bool plain = false;
     bool pencilled = false;
     std::string draft;
-    std::filesystem::path midi;
+    Handout handout;
 };
 
-// A file that would be lost is not written over unasked: on a terminal the player is asked,
+// "a.mid is there already", "a.mid and 3 more files are there already".
+std::string say_taken(const std::vector<fs::path>& taken) {
+    const std::string first = taken.front().string();
+    if (taken.size() == 1) return first + " is there already";
+    return first + " and " + std::to_string(taken.size() - 1) + " more files are there already";
+}
+
+// Files that would be lost are not written over unasked: on a terminal the player is asked,
 // elsewhere he says --force. An empty file holds nothing to lose.
-Result<Done> may_write(const std::filesystem::path& path, bool force) {
-    std::error_code error;
-    if (force || !std::filesystem::is_regular_file(path, error) ||
-        std::filesystem::file_size(path, error) == 0) {
-        return Done{};
-    }
-    const std::string taken = path.string() + " is there already";
+Result<Done> may_write(const std::vector<fs::path>& taken) {
+    if (taken.empty()) return Done{};
+    const std::string said = say_taken(taken);
     if (isatty(STDIN_FILENO) == 1 && isatty(STDERR_FILENO) == 1) {
-        std::fprintf(stderr, "%s; write over it? [y/N] ", taken.c_str());
+        std::fprintf(stderr, "%s; write over %s? [y/N] ", said.c_str(),
+                     taken.size() == 1 ? "it" : "them");
         const int answer = std::getchar();
         if (answer == 'y' || answer == 'Y') return Done{};
     }
     return Failure{FailureKind::cannot_write,
-                   taken + "; choose another name, or add --force to write over it",
-                   {path.string(), {}, {}}};
+                   said + "; choose another name, or add --force to write over it",
+                   {taken.front().string(), {}, {}}};
 }
 
-int run(const Options& options) {
+int run(Options options) {
     Console console(options.quiet);
     auto draft = open_draft(options.draft, console);
     if (!draft) return console.fail(draft.failure());
-    if (auto may = may_write(options.midi, options.force); !may) return console.fail(may.failure());
-    MidiSettings settings;
-    settings.plain = options.plain;
-    settings.which = options.pencilled ? WhichNotes::inked_and_pencilled : WhichNotes::inked;
-    auto written = export_midi(*draft, options.midi, settings);
-    if (!written) return console.fail(written.failure());
-    console.say(options.midi.string() + ": " +
-                std::to_string(select_notes(*draft, settings.which).size()) +
-                " notes. A solo has owners: check the rights before you hand out copies");
+    Handout& handout = options.handout;
+    if (options.pencilled) handout.which = WhichNotes::inked_and_pencilled;
+    if (!handout.overwrite) {
+        if (auto may = may_write(names_taken(*draft, handout)); !may)
+            return console.fail(may.failure());
+        handout.overwrite = true;
+    }
+    auto made = hand_out(*draft, handout, console.work("Handing out"));
+    if (!made) return console.fail(made.failure());
+    for (const HandedOut& one : *made)
+        console.say(one.path.string() + ": " + one.what);
+    console.say("A solo has owners: check the rights before you hand out copies");
     return exit_done;
 }
 
@@ -63,14 +70,21 @@ void add_export(CLI::App& app, Run& out) {
     auto options = std::make_shared<Options>();
     CLI::App* verb = app.add_subcommand("export", "Hand out the inked notes of a draft");
     verb->add_option("DRAFT", options->draft, "The draft (.bentline)")->required();
-    verb->add_option("--midi", options->midi, "As a Standard MIDI File, bends and vibrato in it")
-        ->type_name("F.mid")
-        ->required();
-    verb->add_flag("--plain", options->plain, "Without bends, slides and vibrato");
+    Handout& handout = options->handout;
+    verb->add_option("--midi", handout.midi, "As a Standard MIDI File, bends and vibrato in it")
+        ->type_name("F.mid");
+    verb->add_option("--csv", handout.csv, "As a table of what was measured, a row a note")
+        ->type_name("F.csv");
+    verb->add_flag("--plain", handout.plain, "Without bends, slides and vibrato");
     verb->add_flag("--pencilled", options->pencilled, "Also the notes that are not inked yet");
-    verb->add_flag("--force", options->force, "Write over a file of that name");
+    verb->add_flag("--force", handout.overwrite, "Write over files of these names");
     verb->add_flag("--quiet", options->quiet, "Say nothing but failures");
-    verb->callback([options, &out] { out = [options] { return run(*options); }; });
+    verb->callback([options, &out] {
+        if (options->handout.nothing_asked()) {
+            throw CLI::RequiredError("what to hand out, such as --midi F.mid,");
+        }
+        out = [options] { return run(*options); };
+    });
 }
 
 }  // namespace bentline::command

@@ -1,0 +1,144 @@
+// command: export hands out all that was asked for, or nothing.
+#include <sstream>
+#include <string>
+#include <vector>
+
+#include <doctest/doctest.h>
+
+#include "engine/draft/draft_file.h"
+#include "engine/draft/edit.h"
+#include "tests/command/program.h"
+
+using namespace bentline;
+using namespace bentline::testing;
+
+namespace {
+
+// Four quarter notes at 120 a minute, bar 1 at 0: C4, D4 bent, E4, G4; all inked.
+Draft four_notes() {
+    std::vector<Note> notes;
+    const int keys[] = {60, 62, 64, 67};
+    for (int i = 0; i < 4; ++i) {
+        Note n;
+        n.onset = Seconds(0.5 * i);
+        n.offset = Seconds(0.5 * i + 0.45);
+        n.key = MidiKey(keys[i]);
+        n.level = Decibels(-12.5);
+        notes.push_back(n);
+    }
+    notes[1].cents = Cents(-3.28);
+    notes[1].reason = "rose 14 dB, then held";
+    notes[1].inflections.push_back(
+        {Bend{Cents(98.0), Seconds(0.6), Seconds(0.7), false, false, {}}, 0.8, ""});
+    Draft draft;
+    draft.title = "Harbour Lights Out";
+    draft.bars = BarMap::constant(Tempo(120.0), Seconds(0.0)).value();
+    draft = pencil(std::move(draft), notes).value();
+    std::vector<NoteId> ids;
+    for (const DraftNote& n : draft.notes)
+        ids.push_back(n.id);
+    return apply(draft, Ink{ids}).value();
+}
+
+void save(const Folder& folder, const Draft& draft, const std::string& name = "d.bentline") {
+    REQUIRE(save_draft(draft, folder.path(name)).ok());
+}
+
+std::vector<std::string> lines_of(const std::string& text) {
+    std::vector<std::string> lines;
+    std::istringstream in(text);
+    for (std::string line; std::getline(in, line);)
+        lines.push_back(line);
+    return lines;
+}
+
+}  // namespace
+
+TEST_CASE("command: export without anything to hand out is wrong usage") {
+    const Folder folder;
+    save(folder, four_notes());
+    for (const char* line : {"export d.bentline", "export d.bentline --plain --force"}) {
+        const Outcome o = folder.run(line);
+        CHECK(o.code == 2);
+        CHECK(o.error_lines() == 1);
+    }
+}
+
+TEST_CASE("command: several exports from one command") {
+    const Folder folder;
+    save(folder, four_notes());
+    const Outcome o = folder.run("export d.bentline --midi d.mid --csv d.csv");
+    CHECK(o.code == 0);
+    CHECK(o.out.empty());
+    CHECK(o.err.find("d.mid: 4 notes") != std::string::npos);
+    CHECK(o.err.find("rights") != std::string::npos);
+    CHECK(folder.text_of("d.mid").substr(0, 4) == "MThd");
+    CHECK(lines_of(folder.text_of("d.csv")).size() == 5);
+    CHECK(folder.files() == 3);
+    CHECK(folder.run("export d.bentline --midi d.mid --csv d.csv --quiet --force").err.empty());
+}
+
+TEST_CASE("command: when one export fails, none is made") {
+    const Folder folder;
+    save(folder, four_notes());
+    folder.write("taken.csv", "mine");
+    const std::size_t files = folder.files();
+    for (const char* line :
+         {"export d.bentline --midi d.mid --csv gone/d.csv",
+          "export d.bentline --midi gone/d.mid --csv d.csv",
+          "export d.bentline --midi d.mid --csv taken.csv",
+          "export d.bentline --midi d.mid --csv .", "export d.bentline --midi same --csv same"}) {
+        CAPTURE(line);
+        const Outcome o = folder.run(line);
+        CHECK(o.code == 1);
+        CHECK(o.error_lines() == 1);
+        CHECK(folder.files() == files);
+    }
+    CHECK(folder.text_of("taken.csv") == "mine");
+    // A disk that takes 4 blocks of 1024 bytes a file [POSIX ulimit -f counts 512; bash 1024].
+    const Outcome full =
+        folder.run("info --help >/dev/null; ulimit -f 0; trap '' XFSZ; '" BENTLINE_PROGRAM
+                   "' export d.bentline --midi d.mid --csv d.csv");
+    CHECK(full.code != 0);
+    CHECK_FALSE(std::filesystem::exists(folder.path("d.mid")));
+    CHECK_FALSE(std::filesystem::exists(folder.path("d.csv")));
+}
+
+TEST_CASE("command: the table of measurements has a row a note and its unit in every name") {
+    const Folder folder;
+    save(folder, four_notes());
+    REQUIRE(folder.run("export d.bentline --csv d.csv").code == 0);
+    const auto lines = lines_of(folder.text_of("d.csv"));
+    REQUIRE(lines.size() == 5);
+    const std::string& head = lines[0];
+    for (const char* name : {"onset_s", "offset_s", "midi", "off_pitch_cents", "level_db",
+                             "bend_cents", "vibrato_rate_hz", "vibrato_depth_cents"}) {
+        CHECK_MESSAGE(head.find(name) != std::string::npos, name);
+    }
+    // Bar 1 beat 2 of 120 a minute is at half a second; D4 is 62.
+    CHECK(lines[2].substr(0, 53) == "2,inked,1,2.000,0.5000,0.9500,0.4500,62,D4,-3.3,-12.5");
+    CHECK(lines[2].find(",98.0,0.6000,0.7000,0,,,0,0.800,") != std::string::npos);
+    // A reason with a comma is one field [RFC 4180, 2.6].
+    CHECK(lines[2].find(",\"rose 14 dB, then held\"") != std::string::npos);
+    const auto fields = [](const std::string& line) {
+        bool quoted = false;
+        int n = 1;
+        for (const char c : line) {
+            quoted = c == '"' ? !quoted : quoted;
+            n += c == ',' && !quoted ? 1 : 0;
+        }
+        return n;
+    };
+    for (const std::string& line : lines)
+        CHECK(fields(line) == fields(head));
+}
+
+TEST_CASE("command: without bars what counts in seconds is still handed out") {
+    const Folder folder;
+    Draft draft = four_notes();
+    draft.bars.reset();
+    save(folder, draft);
+    const Outcome o = folder.run("export d.bentline --midi d.mid --csv d.csv");
+    CHECK(o.code == 0);
+    CHECK(lines_of(folder.text_of("d.csv"))[1].substr(0, 24) == "1,inked,,,0.0000,0.4500,");
+}
