@@ -21,9 +21,21 @@ struct Opened {
     Draft draft;
     std::optional<RecordingInfo> info;
     std::string warning;
+    fs::path file;           // of the draft; empty: it has none yet
+    std::uint64_t mark = 0;  // of that file
+    std::vector<Change> kept;
+    bool cut_off = false;
 };
 
-Result<Opened> open_file(const fs::path& path) {
+// Takes up what a journal beside `file` kept of the draft that was just loaded from it.
+void look_for_kept(Opened& opened, const fs::path& file) {
+    Recovered found = recover(file, opened.draft, opened.mark);
+    opened.kept = std::move(found.changes);
+    opened.cut_off = found.cut_off;
+}
+
+// unsaved: where drafts without a file are kept until they have one. journal: is it kept at all?
+Result<Opened> open_file(const fs::path& path, const fs::path& unsaved, bool journal) {
     Opened opened;
     fs::path sound = path;
     if (kind_of(path) == EntryKind::draft) {
@@ -31,12 +43,27 @@ Result<Opened> open_file(const fs::path& path) {
         if (!loaded) return loaded.failure();
         opened.draft = std::move(loaded->draft);
         opened.warning = loaded->warning;
+        opened.file = path;
+        opened.mark = loaded->mark;
+        if (journal) look_for_kept(opened, path);
         sound = opened.draft.recording.path;
         if (loaded->found == RecordingFound::missing || sound.empty()) return opened;
     } else {
         Result<RecordingRef> ref = refer_to(path);
         if (!ref) return ref.failure();
         opened.draft.recording = std::move(ref).value();
+        const fs::path base = unsaved_base(unsaved, opened.draft.recording);
+        std::error_code error;
+        if (!unsaved.empty() && fs::exists(base, error)) {
+            Result<LoadedDraft> loaded = load_draft(base);
+            Opened kept{opened};
+            if (loaded) {
+                kept.draft = std::move(loaded->draft);
+                kept.mark = loaded->mark;
+                look_for_kept(kept, base);
+            }
+            if (!kept.kept.empty()) opened = std::move(kept);
+        }
     }
     const Result<Recording> recording = Recording::open(sound);
     if (recording) {
@@ -77,19 +104,24 @@ void Desk::Inside::on(const intents::Open& i) {
     stop_work();
     if (player) player->core().pause();
     state.play.playing = false;
-    pool.start("Opening " + path.filename().string(), [this, path](const Work&) -> Delivery {
-        Result<Opened> opened = open_file(path);
-        return [this, path, opened = std::move(opened)]() mutable {
-            if (!opened) return fail(opened.failure());
-            const bool is_draft = kind_of(path) == EntryKind::draft;
-            state.notice.reset();
-            show_document(std::move(opened->draft), std::move(opened->info));
-            state.draft_file = is_draft ? path : fs::path();
-            if (!opened->warning.empty()) say(opened->warning);
-            put_first(path);
-            remember();
-        };
-    });
+    pool.start("Opening " + path.filename().string(),
+               [this, path, unsaved = unsaved_folder(),
+                journal = settings.journal](const Work&) -> Delivery {
+                   keeper.finish();  // what was closed just now has no journal any more
+                   Result<Opened> opened = open_file(path, unsaved, journal);
+                   return [this, path, opened = std::move(opened)]() mutable {
+                       if (!opened) return fail(opened.failure());
+                       state.notice.reset();
+                       end_journal();
+                       state.draft_file = opened->file;
+                       mark = opened->mark;
+                       show_document(std::move(opened->draft), std::move(opened->info));
+                       offer_kept(std::move(opened->kept), opened->cut_off);
+                       if (!opened->warning.empty()) say(opened->warning);
+                       put_first(path);
+                       remember();
+                   };
+               });
 }
 
 void Desk::Inside::show_document(Draft draft, std::optional<RecordingInfo> info) {
@@ -190,7 +222,7 @@ void Desk::Inside::follow(bool with_notes) {
             return [this, found = std::move(found).value(), sound]() mutable {
                 const Cents tuning = found.curve.tuning;
                 take_line(std::move(found.curve));
-                if (history->steps() == 0) {
+                if (history->steps() == 0 && state.draft_file.empty() && !state.kept) {
                     // Nothing was done yet: the pencilled draft is where the evening begins.
                     Draft draft = state.draft;
                     draft.tuning = tuning;

@@ -72,10 +72,16 @@ void Desk::Inside::save_to(const fs::path& path, std::optional<Intent> then) {
                    const Result<std::uint64_t> saved = save_draft(draft, path);
                    return [this, path, then, step, saved, draft] {
                        if (!saved) return fail(saved.failure());
+                       end_journal();
                        state.draft_file = path;
+                       mark = *saved;
+                       begin_journal();
                        put_first(path);
-                       if (history->done() == step && history->now() == draft)
-                           history->mark_saved();
+                       if (history->now() == draft) {
+                           if (history->done() == step) history->mark_saved();
+                       } else {
+                           keeper.append(difference(draft, history->now(), "while it was saved"));
+                       }
                        show_history();
                        say("Saved as " + path.filename().string());
                        if (then) on(intents::Show{Overlay::none});
@@ -107,7 +113,9 @@ void Desk::Inside::on(const intents::ExportMidi& i) {
 }
 
 void Desk::Inside::on(const intents::Leave& i) {
-    if (may_go_on(i)) state.leaving = true;
+    if (!may_go_on(i)) return;
+    end_journal();
+    state.leaving = true;
 }
 
 void Desk::Inside::on(const intents::Unsaved& i) {

@@ -31,6 +31,8 @@ void Desk::tick() {
     for (const Delivery& delivery : inside_->pool.collect())
         delivery();
     inside_->tick_player();
+    if (const std::string trouble = inside_->keeper.trouble(); !trouble.empty())
+        inside_->refuse("The last change is on the desk but not in the journal: " + trouble);
     inside_->state.work.clear();
     for (const JobSeen& job : inside_->pool.seen()) {
         if (!job.words.empty()) inside_->state.work.push_back({job.words, job.share});
@@ -88,11 +90,13 @@ bool Desk::Inside::edit(const Edit& edit) {
         refuse("There is nothing on the desk yet: open a recording or a draft first");
         return false;
     }
+    const Draft before = history->now();
     const Result<Done> result = history->edit(edit);
     if (!result) {
         fail(result.failure());
         return false;
     }
+    if (!(history->now() == before)) keep(before, history->step(history->done() - 1));
     if (state.notice && state.notice->failed) state.notice.reset();
     show_history();
     return true;
@@ -136,14 +140,14 @@ void Desk::Inside::remember() {
 void Desk::Inside::on(const intents::Undo&) {
     if (!history || !history->can_undo()) return refuse("There is nothing to undo");
     say("Undone: " + history->step(history->done() - 1).words);
-    history->undo();
+    step_back();
     show_history();
 }
 
 void Desk::Inside::on(const intents::Redo&) {
     if (!history || !history->can_redo()) return refuse("There is nothing to do again");
     say("Done again: " + history->step(history->done()).words);
-    history->redo();
+    step_on();
     show_history();
 }
 
@@ -152,11 +156,19 @@ void Desk::Inside::on(const intents::GoBackTo& i) {
     if (i.edits < 0 || static_cast<std::size_t>(i.edits) > history->steps()) {
         return refuse("The list has no line " + std::to_string(i.edits));
     }
-    history->go_to(static_cast<std::size_t>(i.edits));
+    const auto target = static_cast<std::size_t>(i.edits);
+    while (history->done() > target)
+        step_back();
+    while (history->done() < target)
+        step_on();
     show_history();
 }
 
 void Desk::Inside::on(const intents::Show& i) {
+    if (state.kept && i.overlay != Overlay::recovery) {
+        // Put away without an answer: nothing is lost, and undo takes it away.
+        return on(intents::Recover{true});
+    }
     const bool needs_draft = i.overlay == Overlay::history || i.overlay == Overlay::confident ||
                              i.overlay == Overlay::bars || i.overlay == Overlay::hand_out ||
                              i.overlay == Overlay::practice;

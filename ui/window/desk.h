@@ -18,6 +18,7 @@ namespace bentline::window {
 struct DeskSettings {
     bool sound = true;               // open a sound device when something is to be played
     std::filesystem::path remember;  // file for what is kept between evenings; empty: nothing is
+    bool journal = true;             // keep unsaved edits, to be found again after a crash
 };
 
 class Desk {

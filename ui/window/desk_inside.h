@@ -7,6 +7,7 @@
 #include "engine/draft/history.h"
 #include "engine/listening/player.h"
 #include "ui/window/desk.h"
+#include "ui/window/journal_keeper.h"
 #include "ui/window/work_pool.h"
 
 namespace bentline::window {
@@ -25,6 +26,10 @@ struct Desk::Inside {
     Remembered written;             // as last written to the file
     bool remembering = false;       // a write to that file is under way
     JobId stage_job = 0;
+    std::vector<Change> kept_changes;  // of state.kept
+    std::uint64_t mark = 0;            // of the draft file as it was loaded or saved last
+    bool journal_begun = false;
+    JournalKeeper keeper;
     WorkPool pool;
 
     // --- what several actions need
@@ -33,6 +38,14 @@ struct Desk::Inside {
     void refuse(std::string sentence);
     // Applies an edit to the history and shows its outcome; false (and said) where it does not fit.
     bool edit(const Edit& edit);
+    // Writes down what was done since the history stood at `before`, for the journal.
+    void keep(const Draft& before, const Change& change);
+    void begin_journal(const std::vector<Change>& recovered = {});
+    std::filesystem::path unsaved_folder() const;  // empty: unsaved drafts are not kept
+    void end_journal();                            // closed in good order
+    void offer_kept(std::vector<Change> changes, bool cut_off);
+    void step_back();  // one step of the history, kept in the journal, too
+    void step_on();
     // Copies what the history now holds into the state.
     void show_history();
     const DraftNote* note_or_say();
@@ -76,6 +89,7 @@ struct Desk::Inside {
     void on(const intents::ExportMidi&);
     void on(const intents::Leave&);
     void on(const intents::Unsaved&);
+    void on(const intents::Recover&);
     void on(const intents::Show&);
     void on(const intents::Dismiss&);
     void on(const intents::StopWork&);

@@ -12,8 +12,8 @@ namespace bentline::window {
 namespace {
 
 // Names of the enumerators, in their order.
-constexpr std::array overlay_names{"none", "chooser",  "keys",  "history", "confident",
-                                   "bars", "hand-out", "guard", "practice"};
+constexpr std::array overlay_names{"none", "chooser",  "keys",  "history",  "confident",
+                                   "bars", "hand-out", "guard", "practice", "recovery"};
 constexpr std::array purpose_names{"open", "save", "midi"};
 constexpr std::array answer_names{"save", "drop", "stay"};
 constexpr std::array edge_names{"both", "start", "end"};

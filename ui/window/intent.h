@@ -21,7 +21,18 @@
 namespace bentline::window {
 
 // What may lie over the sheets.
-enum class Overlay { none, chooser, keys, history, confident, bars, hand_out, guard, practice };
+enum class Overlay {
+    none,
+    chooser,
+    keys,
+    history,
+    confident,
+    bars,
+    hand_out,
+    guard,
+    practice,
+    recovery
+};
 // What the file chooser is for.
 enum class Purpose { open, save, midi };
 enum class Answer { save, drop, stay };
@@ -52,6 +63,8 @@ struct ExportMidi {
     BENTLINE_INTENT(ExportMidi, "midi", path, plain, pencilled)
 };
 struct Leave { BENTLINE_INTENT(Leave, "leave") };
+// What the journal kept of an evening that ended badly: taken up again, or thrown away.
+struct Recover { bool take = true; BENTLINE_INTENT(Recover, "recover", take) };
 struct Unsaved { Answer answer{}; BENTLINE_INTENT(Unsaved, "unsaved", answer) };
 
 // Over the sheets
@@ -176,22 +189,22 @@ struct GoBackTo { int edits = 0; BENTLINE_INTENT(GoBackTo, "back-to", edits) }; 
 
 using AnyIntent = std::variant<
     intents::Open, intents::Choose, intents::LookIn, intents::Save, intents::SaveAs,
-    intents::ExportMidi, intents::Leave, intents::Unsaved, intents::Show, intents::Dismiss,
-    intents::StopWork, intents::Wait, intents::SetPaper, intents::SetScale, intents::BindKey,
-    intents::PlayStop, intents::GoTo, intents::LoopOver, intents::LoopBars, intents::LoopOff,
-    intents::MoveLoop, intents::SetSpeed, intents::StepSpeed, intents::SetLevel, intents::SetRetune,
-    intents::SetCountIn, intents::SetTrainer, intents::TrainerOff, intents::ChooseDevice,
-    intents::HearFocus, intents::ShowSpan, intents::ShowRows, intents::TakePart, intents::Zoom,
-    intents::Measure, intents::SetPosition, intents::Pick, intents::PickStep, intents::PickNone,
-    intents::Ink, intents::InkOn, intents::PencilAgain, intents::Discard, intents::InkBars,
-    intents::SetThreshold, intents::InkConfident, intents::MoveNote, intents::PlaceNote,
-    intents::StepPitch, intents::Split, intents::JoinNext, intents::AddNote, intents::AddHere,
-    intents::SplitHere, intents::SetBend, intents::StepBend, intents::TurnRelease,
-    intents::TurnPrebend, intents::SetSlideIn, intents::SetSlideOut, intents::SetSlideOn,
-    intents::SetVibrato, intents::SetTrill, intents::SetStaccato, intents::SetAccent, intents::Turn,
-    intents::BarOneAt, intents::SetTempo, intents::Tap, intents::SetMetre, intents::SetKey,
-    intents::SetForm, intents::SetChord, intents::SetRegister, intents::SetStage, intents::Repencil,
-    intents::Undo, intents::Redo, intents::GoBackTo>;
+    intents::ExportMidi, intents::Leave, intents::Unsaved, intents::Recover, intents::Show,
+    intents::Dismiss, intents::StopWork, intents::Wait, intents::SetPaper, intents::SetScale,
+    intents::BindKey, intents::PlayStop, intents::GoTo, intents::LoopOver, intents::LoopBars,
+    intents::LoopOff, intents::MoveLoop, intents::SetSpeed, intents::StepSpeed, intents::SetLevel,
+    intents::SetRetune, intents::SetCountIn, intents::SetTrainer, intents::TrainerOff,
+    intents::ChooseDevice, intents::HearFocus, intents::ShowSpan, intents::ShowRows,
+    intents::TakePart, intents::Zoom, intents::Measure, intents::SetPosition, intents::Pick,
+    intents::PickStep, intents::PickNone, intents::Ink, intents::InkOn, intents::PencilAgain,
+    intents::Discard, intents::InkBars, intents::SetThreshold, intents::InkConfident,
+    intents::MoveNote, intents::PlaceNote, intents::StepPitch, intents::Split, intents::JoinNext,
+    intents::AddNote, intents::AddHere, intents::SplitHere, intents::SetBend, intents::StepBend,
+    intents::TurnRelease, intents::TurnPrebend, intents::SetSlideIn, intents::SetSlideOut,
+    intents::SetSlideOn, intents::SetVibrato, intents::SetTrill, intents::SetStaccato,
+    intents::SetAccent, intents::Turn, intents::BarOneAt, intents::SetTempo, intents::Tap,
+    intents::SetMetre, intents::SetKey, intents::SetForm, intents::SetChord, intents::SetRegister,
+    intents::SetStage, intents::Repencil, intents::Undo, intents::Redo, intents::GoBackTo>;
 
 // One of them. What copies, moves and destroys it stands in one source: written out at every place
 // that hands an intent on, those functions over all alternatives cost more compile time than the

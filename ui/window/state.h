@@ -69,6 +69,13 @@ struct Heard {
     std::shared_ptr<const StageProfile> stage;  // of the loop, or of the whole
 };
 
+// Edits that a journal kept from an evening that ended badly; they wait for an answer.
+struct Kept {
+    std::size_t edits = 0;
+    std::vector<std::string> last_words;  // of the last few, the last last
+    bool cut_off = false;                 // one at the end was broken off and is lost
+};
+
 struct State {
     // The document
     bool open = false;  // there is a draft on the desk
@@ -78,6 +85,8 @@ struct State {
     std::vector<std::string> done;    // edits done, in words, the first first
     std::vector<std::string> undone;  // edits that can be redone, the next first
     Heard heard;
+
+    std::optional<Kept> kept;
 
     // On the desk
     PlayState play;

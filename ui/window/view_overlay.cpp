@@ -264,6 +264,34 @@ void draw_guard(const Page& page) {
     answer(300, "guard-stay", "Go back", "B", "b", Answer::stay);
 }
 
+void draw_recovery(const Page& page) {
+    const Kit& k = page.kit;
+    if (!page.s.kept) return;
+    const Kept& kept = *page.s.kept;
+    const Box b = overlay_sheet(page, 620, 320, "Found again");
+    const std::string count =
+        std::to_string(kept.edits) + (kept.edits == 1 ? " change" : " changes");
+    float y = k.paragraph(k.f.text, b, k.c.ink,
+                          "Last time ended before the draft was saved. " + count +
+                              (kept.cut_off ? " could be read back, the one after was broken off."
+                                            : " could be read back, every one.") +
+                              " The last of them:");
+    y += k.pt(6);
+    for (const std::string& words : kept.last_words) {
+        k.text_in(k.f.small, {b.x0 + k.pt(14), y, b.x1, y + k.pt(18)}, Align::left, k.c.soft,
+                  words);
+        y += k.pt(19);
+    }
+    const auto answer = [&](float x, const char* id, const char* label, const char* key,
+                            const char* stroke, bool take) {
+        const Box box{b.x0 + k.pt(x), b.y1 - k.pt(38), b.x0 + k.pt(x + 180), b.y1 - k.pt(6)};
+        if (k.word(id, box, label, key, take) || pressed(page, stroke))
+            page.ask(intents::Recover{take});
+    };
+    answer(0, "take-kept", "Go on with them", "Enter", "enter", true);
+    answer(196, "drop-kept", "Throw them away", "L", "l", false);
+}
+
 }  // namespace
 
 void draw_overlay(const Page& page) {
@@ -290,6 +318,9 @@ void draw_overlay(const Page& page) {
             break;
         case Overlay::practice:
             draw_practice(page);
+            break;
+        case Overlay::recovery:
+            draw_recovery(page);
             break;
         case Overlay::guard:
             draw_guard(page);

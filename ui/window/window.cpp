@@ -43,7 +43,7 @@ Result<Done> prepare(window::Desk& desk, const WindowRequest& request, bool must
 }
 
 int draw_picture(const WindowRequest& request) {
-    window::Desk desk({.sound = false, .remember = {}});
+    window::Desk desk({.sound = false, .remember = {}, .journal = false});
     // A picture of what could not be opened would only hide that.
     const Result<Done> prepared = prepare(desk, request, true);
     if (!prepared) return fail(prepared.failure().sentence);
@@ -67,7 +67,7 @@ int run_window(const WindowRequest& request) {
             "figures");
     }
     if (request.picture) return draw_picture(request);
-    window::Desk desk({.sound = true, .remember = window::remembered_file()});
+    window::Desk desk({.sound = true, .remember = window::remembered_file(), .journal = true});
     const Result<Done> prepared = prepare(desk, request, false);
     if (!prepared) return fail(prepared.failure().sentence);
     const Result<Done> shown =
