@@ -25,6 +25,8 @@ PlayerCore::~PlayerCore() {
 void PlayerCore::collect() {
     while (const auto old = parts_->stage.retired.pop())
         delete *old;
+    while (const auto old = parts_->stage.retired_seconds.pop())
+        delete *old;
 }
 
 namespace {
@@ -107,6 +109,22 @@ bool PlayerCore::focus(const Focus& focus) {
 bool PlayerCore::focus_off() {
     return parts_->stage.commands.push(of(PlayerCommand::Kind::focus_off));
 }
+bool PlayerCore::second(std::unique_ptr<SecondSource> source) {
+    collect();
+    PlayerCommand c = of(PlayerCommand::Kind::second);
+    if (source) source->set_rate(parts_->stage.rate);
+    c.second = source.get();
+    if (!parts_->stage.commands.push(c)) return false;
+    static_cast<void>(source.release());  // as in load()
+    return true;
+}
+bool PlayerCore::balance(double balance) {
+    return parts_->stage.commands.push(
+        of(PlayerCommand::Kind::balance, std::clamp(balance, 0.0, 1.0)));
+}
+bool PlayerCore::split(bool apart) {
+    return parts_->stage.commands.push(of(PlayerCommand::Kind::split, apart ? 1.0 : 0.0));
+}
 
 PlayerStatus PlayerCore::status() const {
     const StatusWords w = parts_->stage.published.read();
@@ -122,6 +140,9 @@ PlayerStatus PlayerCore::status() const {
     s.peak = Decibels(w.peak);
     s.rms = Decibels(w.rms);
     s.limiter_gain = Decibels(w.limiter_gain);
+    s.second = w.second;
+    s.balance = w.balance;
+    s.split = w.split;
     s.underruns = parts_->stage.underruns.load(std::memory_order_relaxed);
     return s;
 }

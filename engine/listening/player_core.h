@@ -14,6 +14,7 @@
 #include <optional>
 #include <span>
 
+#include "engine/listening/second_source.h"
 #include "engine/recording/audio.h"
 #include "engine/recording/focus.h"
 #include "engine/units.h"
@@ -54,6 +55,9 @@ struct PlayerStatus {
     Decibels rms{-200.0};   // of the output over the last 0.3 s, mean of channels
     Decibels limiter_gain;  // 0 or below
     std::int64_t underruns = 0;
+    bool second = false;   // there is a second source
+    double balance = 0.0;  // see second_source.h
+    bool split = false;
 };
 
 class PlayerCore {
@@ -84,6 +88,14 @@ class PlayerCore {
     bool trainer_off();            // stays at the speed reached
     bool focus(const Focus& focus);
     bool focus_off();
+    // What plays beside the recording, at its places, round its loop, at its speed and retuned like
+    // it; empty: nothing. May be replaced at any time, while playing too: the new one carries on
+    // what the old one sounded, and the old one is freed on this thread. Heard only while a
+    // recording is loaded.
+    bool second(std::unique_ptr<SecondSource> source);
+    bool balance(double balance);  // 0 (as at first) the recording alone … 1 the second alone
+    bool split(bool apart);        // recording left, second right; false (as at first): both in
+                                   // the middle
 
     PlayerStatus status() const;
     // Frees what the callback has let go of. Called by every command; call it now and then.

@@ -14,10 +14,13 @@
 #include "engine/listening/player_core.h"
 #include "engine/listening/published.h"
 #include "engine/listening/recording_line.h"
+#include "engine/listening/second_source.h"
 #include "engine/listening/spsc_queue.h"
 #include "engine/listening/stretcher.h"
 
 namespace bentline {
+
+inline constexpr std::size_t piece_frames = 64;  // the callback works in pieces of at most this
 
 // A recording on its way to the ear: line, focus filter, stretcher. Made and freed by the window.
 struct Deck {
@@ -43,12 +46,16 @@ struct PlayerCommand {
         trainer,
         trainer_off,
         focus,
-        focus_off
+        focus_off,
+        second,
+        balance,
+        split
     };
     Kind kind = Kind::pause;
     double a = 0.0;
     double b = 0.0;
     Deck* deck = nullptr;
+    SecondSource* second = nullptr;
     SpeedTrainer trainer;
     Focus focus;
 };
@@ -64,10 +71,13 @@ struct StatusWords {
     double peak = -200.0;
     double rms = -200.0;
     double limiter_gain = 0.0;
+    double balance = 0.0;
     std::int32_t count_in_left = 0;
     bool loaded = false;
     bool playing = false;
     bool looping = false;
+    bool second = false;
+    bool split = false;
 };
 
 class PlayerStage {
@@ -83,6 +93,7 @@ class PlayerStage {
     SampleRate rate;
     SpscQueue<PlayerCommand, 256> commands;  // window -> callback
     SpscQueue<Deck*, 256> retired;           // callback -> window
+    SpscQueue<SecondSource*, 256> retired_seconds;
     Published<StatusWords> published;
     std::atomic<std::int64_t> underruns{0};
     std::atomic<std::int64_t> output_latency{0};
@@ -104,6 +115,9 @@ class PlayerStage {
     void lead_from(std::int64_t place);
     void set_loop(std::optional<FramesRange> loop);
     void render_piece(std::span<float* const> out, std::size_t count);
+    void take_second(SecondSource* second);
+    void render_second(const Heard& from, std::size_t count);
+    void mix_second(std::span<float* const> out, std::size_t count);
     void add_click(std::span<float* const> out, std::size_t count);
     void train();
     void remember(std::size_t count);
@@ -128,6 +142,14 @@ class PlayerStage {
     std::int64_t beat_frames_ = 0;
     std::int64_t to_beat_ = 0;     // device frames to the next click, or to the sound
     std::int64_t click_age_ = -1;  // frames since the click began, -1 none
+
+    SecondSource* second_ = nullptr;
+    bool second_leaves_ = false;  // fades out, then goes back to the window
+    double balance_ = 0.0;
+    bool split_ = false;
+    BalanceGains gains_now_;
+    double split_now_ = 0.0;  // 0 together, 1 apart
+    std::array<float, piece_frames> second_frames_{};
 
     std::optional<SpeedTrainer> trainer_;
     std::int64_t trained_round_ = 0;

@@ -9,7 +9,6 @@
 namespace bentline {
 
 namespace {
-constexpr std::size_t piece_frames = 64;
 constexpr double click_hz = 1568.0;  // G6: stands clear of a guitar's range
 constexpr double click_seconds = 0.03;
 constexpr double click_amplitude = 0.5;  // before the level
@@ -35,10 +34,15 @@ PlayerStage::PlayerStage(SampleRate device_rate)
 PlayerStage::~PlayerStage() {
     delete deck_;
     if (load_) delete *load_;
-    while (const auto c = commands.pop())
+    delete second_;
+    while (const auto c = commands.pop()) {
         delete c->deck;
+        delete c->second;
+    }
     while (const auto d = retired.pop())
         delete *d;
+    while (const auto s = retired_seconds.pop())
+        delete *s;
 }
 
 void PlayerStage::change_rate(SampleRate device_rate) {
@@ -60,11 +64,13 @@ void PlayerStage::change_rate(SampleRate device_rate) {
         deck_->stretcher->set_retune(retune_);
         lead_from(std::llround(place));
     }
-    // Decks still on their way are renewed too.
+    if (second_ != nullptr) second_->set_rate(rate);
+    // What is still on its way is renewed too.
     for (std::size_t i = 0; i < 256; ++i) {
         const auto c = commands.pop();
         if (!c) break;
         if (c->kind == PlayerCommand::Kind::load) renew(c->deck);
+        if (c->second != nullptr) c->second->set_rate(rate);
         obey(*c);
     }
 }
@@ -144,6 +150,15 @@ void PlayerStage::obey(const PlayerCommand& c) {
                 deck_->filter.switch_off();
             deck_->filter.restart();
             deck_->stretcher->reread();
+            break;
+        case Kind::second:
+            take_second(c.second);
+            break;
+        case Kind::balance:
+            balance_ = c.a;
+            break;
+        case Kind::split:
+            split_ = c.a != 0.0;
             break;
         case Kind::seek:
         case Kind::loop:
@@ -243,9 +258,12 @@ void PlayerStage::render_piece(std::span<float* const> out, std::size_t count) {
         std::array<float*, 2> into = {out[0], out[1]};
         deck_->stretcher->render(deck_->filter, std::span(into.data(), deck_->channels), count);
         if (deck_->channels == 1) std::copy_n(out[0], count, out[1]);
-        heard_[(heard_count_ - 1) % heard_.size()].step =
-            (deck_->stretcher->place() - heard_[(heard_count_ - 1) % heard_.size()].line) /
-            static_cast<double>(count);
+        Heard& heard = heard_[(heard_count_ - 1) % heard_.size()];
+        heard.step = (deck_->stretcher->place() - heard.line) / static_cast<double>(count);
+        if (second_ != nullptr) {
+            render_second(heard, count);
+            mix_second(out, count);
+        }
         for (std::size_t i = 0; i < count; ++i) {
             fade_ =
                 wanted ? std::min(1.0, fade_ + gain_step()) : std::max(0.0, fade_ - gain_step());
@@ -258,8 +276,11 @@ void PlayerStage::render_piece(std::span<float* const> out, std::size_t count) {
             static_cast<double>(deck_->line.whole().to.value())) {
             playing_ = false;  // the end
         }
+    } else if (second_leaves_) {
+        retired_seconds.push(second_);
+        second_ = nullptr;
+        second_leaves_ = false;
     }
-    // A second source (the draft's own voice) is to be added here, before the level.
     add_click(out, count);
     const double slope = (level_ - level_now_) / static_cast<double>(count);
     for (std::size_t i = 0; i < count; ++i) {
@@ -334,6 +355,9 @@ void PlayerStage::process(std::span<float* const> out, std::size_t count) {
     s.peak = meter_.peak().value();
     s.rms = meter_.rms().value();
     s.limiter_gain = decibels(limiter_.gain()).value();
+    s.balance = balance_;
+    s.split = split_;
+    s.second = second_ != nullptr && !second_leaves_;
     published.publish(s);
 }
 
