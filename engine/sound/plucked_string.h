@@ -22,7 +22,7 @@ namespace bentline {
 
 inline constexpr Cents string_pitch_error{1.0};
 inline constexpr double string_decay_error = 0.05;  // share
-inline constexpr Decibels string_level_error{1.5};
+inline constexpr Decibels string_level_error{2.0};
 
 struct StringSettings {
     // Time to fall by 60 dB of a string's fundamental at 110 Hz; it goes with the square root of
