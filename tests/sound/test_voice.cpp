@@ -117,6 +117,7 @@ TEST_CASE("sound: the level asked for is the level heard, whatever the pitch") {
         const double db = 20.0 * std::log10(rms(x, 0, 882));
         CAPTURE(key);
         CAPTURE(db);
-        CHECK(std::abs(db + 20.0) < string_level_error.value());  // plucked_string.h: string_level_error
+        CHECK(std::abs(db + 20.0) <
+              string_level_error.value());  // plucked_string.h: string_level_error
     }
 }
