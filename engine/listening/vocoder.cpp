@@ -30,6 +30,7 @@ Vocoder::Vocoder(SampleRate rate, int channels, const VocoderSettings& settings)
       fade_(to_frames(settings.fade_to_line, rate).value()),
       buffer_(channels, static_cast<std::size_t>(size_ * 4)),
       attacks_(rate),
+      noise_(rate, static_cast<std::size_t>(size_)),
       fft_(static_cast<std::size_t>(size_)),
       half_table_(table_size + 1),
       time_(static_cast<std::size_t>(size_)),
@@ -38,7 +39,15 @@ Vocoder::Vocoder(SampleRate rate, int channels, const VocoderSettings& settings)
       theta_(fft_.bins()),
       omega_(fft_.bins()),
       bend_before_(fft_.bins()),
-      peaks_(fft_.bins()) {
+      peaks_(fft_.bins()),
+      share_(fft_.bins()),
+      turns_(1024) {
+    for (std::size_t i = 0; i < turns_.size(); ++i) {
+        const double angle = 2.0 * pi * static_cast<double>(i) / static_cast<double>(turns_.size());
+        turns_[i] = {static_cast<float>(std::cos(angle)), static_cast<float>(std::sin(angle))};
+    }
+    for (auto& sums : noise_sums_)
+        sums.resize(fft_.bins() + 1);
     for (std::size_t i = 0; i <= table_size; ++i) {
         const double x = static_cast<double>(i) / static_cast<double>(table_size);
         half_table_[i] = static_cast<float>(0.5 + 0.5 * std::cos(pi * x));
@@ -115,6 +124,7 @@ void Vocoder::start(double place) {
     const auto centre = static_cast<std::int64_t>(std::llround(place));
     buffer_.restart(centre - half_);
     attacks_.restart(centre - half_);
+    noise_.restart();
     barrier_ = centre;
     last_out_ = -1;  // nothing laid down yet
     last_centre_ = centre;
@@ -155,6 +165,7 @@ void Vocoder::set_speed(double speed) {
         std::fill(theta_.begin(), theta_.end(), 0.0F);
         have_before_ = false;
         attacks_.restart(std::max(buffer_.begin(), centre - half_));
+        noise_.restart();
         barrier_ = centre;
         last_out_ = next_out_ - 1;
         last_centre_ = centre;
@@ -213,6 +224,7 @@ void Vocoder::analyse(std::int64_t centre, std::int64_t left, std::int64_t right
     const auto r = static_cast<std::size_t>(right);
     const auto n = static_cast<std::size_t>(size_);
     whole_ = left == half_ && right == half_;
+    length_ = left + right;
     // Of half a Hann window of length 1: mean place 2 (1/4 - 1/pi^2) of its weight 1/2.
     middle_ = 2.0 * (0.25 - 1.0 / (pi * pi)) * static_cast<double>(right * right - left * left) /
               static_cast<double>(right + left);
@@ -252,7 +264,7 @@ void Vocoder::add(std::int64_t out, std::int64_t left, std::int64_t right) {
 void Vocoder::lay_down(const Planned& p, Kind kind, std::int64_t left, std::int64_t right) {
     const std::int64_t gain = (p.out - p.centre) - (last_out_ - last_centre_);
     analyse(p.centre, left, right);
-    rotate(p.centre, have_before_ ? gain : 0, kind);
+    rotate(p, have_before_ ? gain : 0, kind);
     add(p.out, left, right);
     last_out_ = p.out;
     last_centre_ = p.centre;
@@ -297,6 +309,7 @@ void Vocoder::render(FrameSource& line, std::span<float* const> out, std::size_t
                 lay_down(p, Kind::closing, p.left, edge_ / 2);
                 lay_down(p, Kind::opening, edge_, p.right);
                 barrier_ = p.centre + edge_ + guard_;
+                noise_.attack();
             } else {
                 lay_down(p, Kind::plain, p.left, p.right);
             }

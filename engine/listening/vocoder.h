@@ -27,6 +27,7 @@
 
 #include "engine/listening/attacks.h"
 #include "engine/listening/line_buffer.h"
+#include "engine/listening/noise_finder.h"
 #include "engine/transform/fft.h"
 
 namespace bentline {
@@ -39,6 +40,8 @@ struct VocoderSettings {
     Seconds settle{0.060};  // time constant of the way back to the even course
     Seconds guard{0.003};   // after an attack, what only its own frame lays down
     Decibels fresh{2.0};    // a region that rises by more than this at an attack is laid down anew
+    double even = 0.97;           // speed from which noise is laid down like all else,
+    double slow = 0.87;           // and up to which it is made anew
     Seconds fade_to_line{0.046};  // cross-fade to the line itself when the speed becomes 1
 };
 
@@ -88,7 +91,7 @@ class Vocoder {
     Planned plan(FrameSource& line);
     void lay_down(const Planned& p, Kind kind, std::int64_t left, std::int64_t right);
     void analyse(std::int64_t centre, std::int64_t left, std::int64_t right);
-    void rotate(std::int64_t centre, std::int64_t delay, Kind kind);
+    void rotate(const Planned& p, std::int64_t delay, Kind kind);
     void add(std::int64_t out, std::int64_t left, std::int64_t right);
     void put_out(std::span<float* const> out, std::size_t at, std::size_t count);
     void copy_line(FrameSource& line, std::span<float* const> out, std::size_t at,
@@ -96,6 +99,7 @@ class Vocoder {
     void calibrate_bend();
     Bend bend_at(std::size_t k) const;
     float half_window(std::int64_t i, std::int64_t length) const;
+    void renew_noise(std::int64_t out);
 
     VocoderSettings settings_;
     std::size_t channels_;
@@ -112,6 +116,7 @@ class Vocoder {
 
     LineBuffer buffer_;
     AttackFinder attacks_;
+    NoiseFinder noise_;
     RealFft fft_;
     std::vector<float> half_table_;
     using Spectrum = std::vector<std::complex<float>>;
@@ -126,10 +131,15 @@ class Vocoder {
     double middle_ = 0.0;  // of the window of the frame analysed last, against its centre
     double middle_before_ = 0.0;
     bool whole_ = false;                   // the frame analysed last is of full length
+    std::int64_t length_ = 0;              // its length
     std::array<double, 65> bend_phase_{};  // by distance from the bin, 0 to half a bin
     std::array<double, 65> bend_difference_{};
     double bend_overlap_ = 0.0;
     std::vector<std::int32_t> peaks_;
+    std::vector<float> share_;              // of noise, by bin
+    bool noisy_ = false;                    // any of it
+    std::array<std::vector<double>, 5> noise_sums_;  // running: share, powers, cross spectrum
+    std::vector<std::complex<float>> turns_;         // evenly round the circle
 
     std::array<std::vector<float>, 2> sum_;  // output rings
     std::vector<float> weight_;

@@ -71,20 +71,26 @@ Vocoder::Bend Vocoder::bend_at(std::size_t k) const {
     return {q * bend_phase_[i], q * bend_overlap_};
 }
 
-void Vocoder::rotate(std::int64_t centre, std::int64_t delay_gain, Kind kind) {
+void Vocoder::rotate(const Planned& p, std::int64_t delay_gain, Kind kind) {
     const std::size_t bins = power_.size();
     // Peaks: louder than two neighbours on either side.
     std::size_t count = 0;
     for (std::size_t k = 0; k < bins; ++k) {
-        const float p = power_[k];
-        if (p <= 1e-18F) continue;
-        if (k >= 1 && power_[k - 1] > p) continue;
-        if (k >= 2 && power_[k - 2] > p) continue;
-        if (k + 1 < bins && power_[k + 1] >= p) continue;
-        if (k + 2 < bins && power_[k + 2] >= p) continue;
+        const float here = power_[k];
+        if (here <= 1e-18F) continue;
+        if (k >= 1 && power_[k - 1] > here) continue;
+        if (k >= 2 && power_[k - 2] > here) continue;
+        if (k + 1 < bins && power_[k + 1] >= here) continue;
+        if (k + 2 < bins && power_[k + 2] >= here) continue;
         peaks_[count++] = static_cast<std::int32_t>(k);
     }
-    const std::int64_t step = centre - last_centre_;
+    const std::int64_t step = p.centre - last_centre_;
+    const bool full = kind == Kind::plain && whole_;
+    const bool long_enough = kind == Kind::plain && length_ >= size_ / 4 * 3;
+    if (long_enough) noise_.look(power_, p.centre);
+    const auto anew = static_cast<float>(std::clamp(
+        (settings_.even - speed_) / (settings_.even - settings_.slow), 0.0, 1.0));
+    noisy_ = false;
     const double bin = 2.0 * pi / static_cast<double>(size_);
     const auto fresh = static_cast<float>(std::pow(10.0, settings_.fresh.value() / 10.0));
     std::size_t from = 0;
@@ -96,7 +102,9 @@ void Vocoder::rotate(std::int64_t centre, std::int64_t delay_gain, Kind kind) {
             to = static_cast<std::size_t>(lowest - power_.data());
         }
         double theta = theta_[k];
-        const Bend bend = kind == Kind::plain && whole_ ? bend_at(k) : Bend{};
+        const Bend bend = full ? bend_at(k) : Bend{};
+        const float share = long_enough && anew > 0.0F ? anew * noise_.share(k) : 0.0F;
+        noisy_ = noisy_ || share > 0.0F;
         if (kind == Kind::opening) {
             if (power_[k] > fresh * power_before_[k]) theta = 0.0;
         } else if (have_before_) {
@@ -129,13 +137,16 @@ void Vocoder::rotate(std::int64_t centre, std::int64_t delay_gain, Kind kind) {
         for (std::size_t j = from; j < to; ++j) {
             theta_[j] = static_cast<float>(theta);
             bend_before_[j] = static_cast<float>(bend.phase);
+            share_[j] = share;
         }
         from = to;
     }
     if (count == 0) {
+        std::fill(share_.begin(), share_.end(), 0.0F);
         for (std::size_t c = 0; c < channels_; ++c)
             before_[c] = now_[c];
     }
+    if (noisy_) renew_noise(p.out);
     power_before_ = power_;
     middle_before_ = middle_;
     have_before_ = true;

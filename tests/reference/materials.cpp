@@ -4,12 +4,15 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <complex>
+#include <functional>
 #include <memory>
 #include <numbers>
 #include <stdexcept>
 
 #include <fluidsynth.h>
 
+#include "engine/transform/fft.h"
 #include "tests/support/dice.h"
 
 namespace bentline::reference {
@@ -155,6 +158,68 @@ Moving moving_tone(Motion m) {
     }
     add_floor(t.sound, 7);
     return t;
+}
+
+namespace {
+
+// White Gaussian noise whose spectrum is multiplied by gain(hz).
+Signal shaped_noise(std::size_t count, unsigned seed, const std::function<double(double)>& gain) {
+    testing::Dice dice(seed);
+    std::size_t n = 2;
+    while (n < count)
+        n *= 2;
+    Signal x(n);
+    for (float& v : x)
+        v = static_cast<float>(dice.normal());
+    RealFft fft(n);
+    std::vector<std::complex<float>> spectrum(fft.bins());
+    fft.forward(x, spectrum);
+    for (std::size_t k = 0; k < spectrum.size(); ++k) {
+        spectrum[k] *= static_cast<float>(
+            gain(static_cast<double>(k) * rate / static_cast<double>(n)));
+    }
+    fft.inverse(spectrum, x);
+    x.resize(count);
+    return x;
+}
+
+void set_level(Signal& x, double db) {
+    double sum = 1e-30;
+    for (const float v : x)
+        sum += static_cast<double>(v) * v;
+    const auto scale = static_cast<float>(std::pow(10.0, db / 20.0) /
+                                          std::sqrt(sum / static_cast<double>(x.size())));
+    for (float& v : x)
+        v *= scale;
+}
+
+}  // namespace
+
+Signal noise(Colour colour, double seconds, unsigned seed) {
+    Signal x = shaped_noise(frames(seconds), seed, [&](double hz) {
+        return colour == Colour::white ? 1.0 : 1.0 / std::sqrt(std::max(hz, 40.0));
+    });
+    set_level(x, -20.0);
+    return x;
+}
+
+double cymbal_level_db(double t) {
+    return -60.0 * t / 2.4;
+}
+
+Signal cymbal(double speed) {
+    Signal x = shaped_noise(frames(2.3 / speed), 31, [](double hz) {
+        return 1.0 / (1.0 + std::pow(2000.0 / std::max(hz, 1.0), 4.0));
+    });
+    set_level(x, -15.0);
+    for (std::size_t i = 0; i < x.size(); ++i) {
+        const double u = static_cast<double>(i) / rate - cymbal_onset / speed;
+        const double rise = std::clamp(u / 0.002, 0.0, 1.0);
+        x[i] *= static_cast<float>(
+            u <= 0.0 ? 0.0 : rise * std::pow(10.0, cymbal_level_db(u * speed) / 20.0));
+    }
+    add_floor(x, 32);
+    return x;
 }
 
 Line synth_phrase(double speed) {

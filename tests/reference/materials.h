@@ -53,6 +53,15 @@ Moving moving_tone(Motion m);
 // A phrase on a guitar of FluidSynth, and the same phrase at a slower tempo.
 Line synth_phrase(double speed);
 
+// Steady noise of -20 dBFS rms: white, or pink (1/f from 40 Hz on), Gaussian.
+enum class Colour { white, pink };
+Signal noise(Colour colour, double seconds, unsigned seed);
+// What is left of a struck cymbal after its stroke: noise above 2 kHz that falls by 60 dB in 2.4 s
+// of the recording's time, beginning within 2 ms at 0.3 s.
+Signal cymbal(double speed);
+double cymbal_level_db(double t);  // of its noise at recording time t, against its beginning
+inline constexpr double cymbal_onset = 0.3;
+
 void add_floor(Signal& x, unsigned seed);
 
 }  // namespace bentline::reference

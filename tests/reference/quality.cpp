@@ -34,6 +34,13 @@ const std::vector<std::string> rows = {
     "vibrato followed, c rms",
     "vibrato rate, % off",
     "vibrato depth, c off",
+    "noise: levels held, %",
+    "noise: flatness lost, dB",
+    "noise: heard again, %",
+    "noise: unrest, times noise's own",
+    "noise: band level off, dB",
+    "tone in noise: noise off, dB",
+    "cymbal: course off, dB",
     "left into right, dB",
     "length, frames off",
 };
@@ -76,6 +83,26 @@ Figures measure(Engine e, double speed) {
     const Vibrato v = vibrato_of(vibrato, shaken, speed);
     f.insert(f.end(),
              {std::abs(v.rate_hz / (5.5 * speed) - 1.0) * 100.0, std::abs(v.depth_cents - 35.0)});
+
+    NoiseFigures worst{};
+    worst.unrest = 1.0;
+    for (const Colour colour : {Colour::white, Colour::pink}) {
+        const Signal x = noise(colour, 3.0, 21);
+        const NoiseFigures n = noise_figures(x, slow(e, x, speed));
+        worst.held_percent = std::max(worst.held_percent, n.held_percent);
+        worst.flatness_db = std::max(worst.flatness_db, n.flatness_db);
+        if (colour == Colour::white) worst.repeated_percent = n.repeated_percent;
+        if (std::abs(std::log(n.unrest)) > std::abs(std::log(worst.unrest))) worst.unrest = n.unrest;
+        worst.level_db = std::max(worst.level_db, n.level_db);
+    }
+    f.insert(f.end(), {worst.held_percent, worst.flatness_db, worst.repeated_percent, worst.unrest,
+                       worst.level_db});
+    Tone veiled = steady_tone(440.0, 8, 3.0);
+    const Signal veil = noise(Colour::white, 3.0, 22);
+    for (std::size_t i = 0; i < veil.size(); ++i)
+        veiled.sound[i] += 0.1F * veil[i];  // -40 dBFS
+    f.push_back(noise_between_db(veiled, slow(e, veiled.sound, speed)));
+    f.push_back(cymbal_course_db(slow(e, cymbal(1.0), speed), speed));
 
     const Signal left = plucked_line(1.0).sound;
     std::size_t given = 0;
