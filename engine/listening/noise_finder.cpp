@@ -22,8 +22,8 @@ float quick_log(float x) {
     const auto raw = std::bit_cast<std::uint32_t>(x);
     const auto exponent = static_cast<float>(static_cast<std::int32_t>(raw >> 23U) - 127);
     const float m = std::bit_cast<float>((raw & 0x007FFFFFU) | 0x3F800000U);
-    const float y = -1.7317265F +
-                    m * (2.7928366F + m * (-1.4405922F + m * (0.43393245F - m * 0.054370934F)));
+    const float y =
+        -1.7317265F + m * (2.7928366F + m * (-1.4405922F + m * (0.43393245F - m * 0.054370934F)));
     return exponent * std::numbers::ln2_v<float> + y;
 }
 

@@ -4,11 +4,11 @@
 // out little: the power of a bin of Gaussian noise is exponentially distributed, and hardly ever
 // lies 8 dB above the mean; the mean is found from the logarithms round a place, which a few
 // partials among them do not lift much. And its levels forget themselves: of two spectra that
-// hardly overlap, the logarithms of a noise bin's power differ by 2 ln 2 in the mean (the distance of
-// two exponentially distributed variables in logarithm is logistic), those of a partial by what it
-// decayed. After the fuzzy classes of Damskaegg & Valimaki 2017 ("Audio time stretching using fuzzy
-// classification of spectral bins"), with these two questions in place of median filters, which
-// would have to see a tenth of a second ahead.
+// hardly overlap, the logarithms of a noise bin's power differ by 2 ln 2 in the mean (the distance
+// of two exponentially distributed variables in logarithm is logistic), those of a partial by what
+// it decayed. After the fuzzy classes of Damskaegg & Valimaki 2017 ("Audio time stretching using
+// fuzzy classification of spectral bins"), with these two questions in place of median filters,
+// which would have to see a tenth of a second ahead.
 #pragma once
 
 #include <array>
@@ -59,13 +59,14 @@ class NoiseFinder {
     std::size_t flat_from_;  // bin
     std::int64_t apart_;
     double memory_;
-    Values level_;                 // log power of the frame looked at last
-    Values mean_;                  // of it, over reach(k)
-    Values change_;                // averaged over time
-    Values distance_;              // scratch
+    Values level_;                     // log power of the frame looked at last
+    Values mean_;                      // of it, over reach(k)
+    Values change_;                    // averaged over time
+    Values distance_;                  // scratch
     std::vector<std::uint8_t> risen_;  // at the attack just met, scratch
-    std::vector<double> sums_;     // running sums, one longer than a spectrum
-    std::array<Values, 4> kept_;   // log powers of earlier frames, a third of `apart` from each other
+    std::vector<double> sums_;         // running sums, one longer than a spectrum
+    std::array<Values, 4>
+        kept_;  // log powers of earlier frames, a third of `apart` from each other
     std::array<std::int64_t, 4> kept_at_{};
     std::size_t kept_count_ = 0;
     std::int64_t last_ = 0;

@@ -74,6 +74,8 @@ class PlayerCore {
     // Audio::start.
     bool load(std::shared_ptr<const Audio> audio);
     bool unload();
+    // Plays from the place; from the recording's end, where it stops by itself, from its beginning
+    // again (of the loop, if there is one).
     bool play(CountIn count = {});
     bool pause();  // fades out in 10 ms and stops where it is
     bool seek(Frames place);

@@ -119,6 +119,7 @@ class PlayerStage {
     void render_second(const Heard& from, std::size_t count);
     void mix_second(std::span<float* const> out, std::size_t count);
     void add_click(std::span<float* const> out, std::size_t count);
+    bool at_end() const;  // of the recording
     void train();
     void remember(std::size_t count);
     void publish();

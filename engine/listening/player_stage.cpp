@@ -112,6 +112,10 @@ void PlayerStage::obey(const PlayerCommand& c) {
             break;
         case Kind::play:
             playing_ = true;
+            if (at_end() && !seek_ && !load_) {
+                const auto& loop = deck_->line.loop();
+                seek_ = (loop ? loop->from : deck_->line.whole().from).value();
+            }
             clicks_left_ = static_cast<int>(c.a);
             beat_frames_ = std::llround(c.b * rate.value());
             to_beat_ = 0;
@@ -209,6 +213,11 @@ void PlayerStage::obey_waiting() {
     seek_.reset();
 }
 
+bool PlayerStage::at_end() const {
+    return deck_ != nullptr && deck_->line.place(deck_->stretcher->place()) >=
+                                   static_cast<double>(deck_->line.whole().to.value());
+}
+
 void PlayerStage::train() {
     if (!trainer_ || deck_ == nullptr) return;
     const std::int64_t round = deck_->line.round(deck_->stretcher->place());
@@ -272,10 +281,7 @@ void PlayerStage::render_piece(std::span<float* const> out, std::size_t count) {
             out[1][i] *= static_cast<float>(fade_);
         }
         train();
-        if (deck_->line.place(deck_->stretcher->place()) >=
-            static_cast<double>(deck_->line.whole().to.value())) {
-            playing_ = false;  // the end
-        }
+        if (at_end()) playing_ = false;
     } else if (second_leaves_) {
         retired_seconds.push(second_);
         second_ = nullptr;

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <numbers>
 #include <optional>
 #include <span>
 #include <vector>
@@ -77,6 +78,30 @@ class FileLine final : public FrameSource {
     std::optional<Failure> failure_;
 };
 
+// Fades the frames of a block that lie within `fade` of an end that is a cut. `at`: of the block's
+// first frame in the whole, `total` frames long.
+struct Cuts {
+    std::int64_t fade;
+    std::int64_t total;
+    bool begins;  // it begins with a cut
+    bool ends;
+
+    void apply(std::span<float> block, std::int64_t at) const {
+        for (std::size_t i = 0; i < block.size(); ++i) {
+            const std::int64_t after = at + static_cast<std::int64_t>(i);
+            const std::int64_t before = total - 1 - after;
+            double g = 1.0;
+            if (begins && after < fade) g = level(after);
+            if (ends && before < fade) g *= level(before);
+            block[i] *= static_cast<float>(g);
+        }
+    }
+    double level(std::int64_t frame) const {
+        const double x = (static_cast<double>(frame) + 0.5) / static_cast<double>(fade);
+        return 0.5 - 0.5 * std::cos(std::numbers::pi * x);
+    }
+};
+
 }  // namespace
 
 Result<Done> slow_file(const Recording& recording, FramesRange range, double speed, Cents retune,
@@ -95,9 +120,14 @@ Result<Done> slow_file(const Recording& recording, FramesRange range, double spe
     stretcher.start(Frames(0));
     FileLine line(recording, range);
 
+    const std::int64_t total =
+        std::llround(static_cast<double>((range.to - range.from).value()) / speed);
+    const bool as_it_is = speed == 1.0 && retune.value() == 0.0;
+    const Cuts cuts{std::min<std::int64_t>(to_frames(cut_fade, info.rate).value(), total / 2),
+                    total, !as_it_is && range.from > Frames(0),
+                    !as_it_is && range.to < info.frames};
     constexpr std::int64_t piece = 8192;
     std::vector<std::vector<float>> block(channels, std::vector<float>(piece));
-    const auto total = std::llround(static_cast<double>((range.to - range.from).value()) / speed);
     for (std::int64_t done = 0; done < total; done += piece) {
         if (!work.report(static_cast<double>(done) / static_cast<double>(total))) {
             return stopped_failure();
@@ -111,6 +141,8 @@ Result<Done> slow_file(const Recording& recording, FramesRange range, double spe
         }
         stretcher.render(line, std::span(into.data(), channels), count);
         if (line.failure()) return *line.failure();
+        for (std::size_t c = 0; c < channels; ++c)
+            cuts.apply(std::span(block[c].data(), count), done);
         if (auto ok = file->write(std::span(ready.data(), channels)); !ok) return ok.failure();
     }
     work.report(1.0);

@@ -10,9 +10,14 @@
 
 namespace bentline {
 
+// So long an excerpt fades in and out as heard, where it was cut out of the recording.
+inline constexpr Seconds cut_fade{0.005};
+
 // Writes the frames of `range` at `speed` (0.1 to 2), its pitch moved by `retune` (-1200 to 1200
 // cents), as a WAV file (24 bit) of the recording's rate and channels, exactly
-// round(frames / speed) frames long. What lies before and after the range is not heard. Memory: a
+// round(frames / speed) frames long. What lies before and after the range is not heard; an end
+// of the range that is not the recording's own fades over cut_fade, so that the cut does not click
+// (at speed 1 and 0 cents the output is the input, sample for sample). Memory: a
 // few seconds of sound, whatever the length. Atomic: nothing is left of a file that did not get
 // done. Fails with out_of_range, as Recording::read does, with cannot_write, and when stopped.
 // [worker]

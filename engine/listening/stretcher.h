@@ -13,7 +13,14 @@
 // size. Memory: bounded by the rate (under 1 MB at 48 kHz), all of it allocated by the constructor.
 //
 // Attack times and phases are decided once for all channels, so the stereo image stands; a silent
-// channel stays silent. Method and sources: vocoder.h (steady sound), attacks.h (attacks).
+// channel stays silent.
+//
+// Which of the published designs, and why (measured beside each other in
+// tests/reference/README.md): identity phase locking (Laroche & Dolson 1999) for partials, the only
+// one tried that leaves steady tones exact; the time domain for attacks: frames end and begin there
+// and the attack itself is laid down as recorded; separate noise, told apart by its bins' levels
+// rather than by a median-filter split (Fitzgerald 2010), and made anew (Moliner et al. 2024).
+// Methods and sources: vocoder.h (partials), attacks.h (attacks), noise_finder.h (noise).
 #pragma once
 
 #include <memory>

@@ -52,6 +52,11 @@ Vocoder::Vocoder(SampleRate rate, int channels, const VocoderSettings& settings)
         const double x = static_cast<double>(i) / static_cast<double>(table_size);
         half_table_[i] = static_cast<float>(0.5 + 0.5 * std::cos(pi * x));
     }
+    full_half_.resize(static_cast<std::size_t>(half_));
+    for (std::size_t i = 0; i < full_half_.size(); ++i) {
+        const double x = static_cast<double>(i) / static_cast<double>(half_);
+        full_half_[i] = static_cast<float>(0.5 + 0.5 * std::cos(pi * x));
+    }
     calibrate_bend();
     std::size_t ring = 1;
     while (ring < static_cast<std::size_t>(size_ * 2))
@@ -73,6 +78,7 @@ Frames Vocoder::lookahead() const {
 
 float Vocoder::half_window(std::int64_t i, std::int64_t length) const {
     if (i >= length) return 0.0F;
+    if (length == half_) return full_half_[static_cast<std::size_t>(i)];
     return half_table_[static_cast<std::size_t>(i) * table_size / static_cast<std::size_t>(length)];
 }
 

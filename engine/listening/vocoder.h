@@ -16,6 +16,10 @@
 // and kept where a partial merely sounds on. So an attack sounds once, at its own length, without
 // pre-echo.
 //
+// Noise (noise_finder.h): where a spectrum is like noise, nothing is rotated; new noise of the same
+// level and stage place is laid down, so that it does not warble (vocoder_noise.cpp). Partials that
+// stand out of it keep their rotation.
+//
 // At speed 1 with nothing rotated the line itself is put out, sample for sample.
 #pragma once
 
@@ -34,14 +38,14 @@ namespace bentline {
 
 struct VocoderSettings {
     Seconds window{0.080};  // length of a full frame (3600 at 44.1 kHz)
-    int overlap = 6;        // full frames over one place of the output
+    int overlap = 8;        // full frames over one place of the output
     Seconds edge{0.0011};   // cross-fade at an attack
     Seconds attack{0.018};  // of the line that keeps its own speed after an attack
     Seconds settle{0.060};  // time constant of the way back to the even course
     Seconds guard{0.003};   // after an attack, what only its own frame lays down
     Decibels fresh{2.0};    // a region that rises by more than this at an attack is laid down anew
-    double even = 0.97;           // speed from which noise is laid down like all else,
-    double slow = 0.87;           // and up to which it is made anew
+    double even = 0.97;     // speed from which noise is laid down like all else,
+    double slow = 0.87;     // and up to which it is made anew
     Seconds fade_to_line{0.046};  // cross-fade to the line itself when the speed becomes 1
 };
 
@@ -118,7 +122,8 @@ class Vocoder {
     AttackFinder attacks_;
     NoiseFinder noise_;
     RealFft fft_;
-    std::vector<float> half_table_;
+    std::vector<float> half_table_;  // half a window, finely
+    std::vector<float> full_half_;   // half of a full frame's
     using Spectrum = std::vector<std::complex<float>>;
     std::vector<float> time_;
     std::array<Spectrum, 2> now_;
@@ -136,8 +141,8 @@ class Vocoder {
     std::array<double, 65> bend_difference_{};
     double bend_overlap_ = 0.0;
     std::vector<std::int32_t> peaks_;
-    std::vector<float> share_;              // of noise, by bin
-    bool noisy_ = false;                    // any of it
+    std::vector<float> share_;                       // of noise, by bin
+    bool noisy_ = false;                             // any of it
     std::array<std::vector<double>, 5> noise_sums_;  // running: share, powers, cross spectrum
     std::vector<std::complex<float>> turns_;         // evenly round the circle
 

@@ -47,8 +47,8 @@ void Vocoder::renew_noise(std::int64_t out) {
         imaginary[k + 1] = im;
     }
     // Chance phases spread a frame that was cut over the whole of its transform.
-    const auto gain = static_cast<float>(std::sqrt(
-        static_cast<double>(size_ * size_) / static_cast<double>(hop_ * length_)));
+    const auto gain = static_cast<float>(
+        std::sqrt(static_cast<double>(size_ * size_) / static_cast<double>(hop_ * length_)));
     // By the place in the output alone: the same whatever the blocks.
     std::uint64_t state = mixed(static_cast<std::uint64_t>(out) + 0x9E3779B97F4A7C15ULL);
     for (std::size_t k = 0; k < bins; ++k) {

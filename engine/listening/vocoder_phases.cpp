@@ -88,8 +88,8 @@ void Vocoder::rotate(const Planned& p, std::int64_t delay_gain, Kind kind) {
     const bool full = kind == Kind::plain && whole_;
     const bool long_enough = kind == Kind::plain && length_ >= size_ / 4 * 3;
     if (long_enough) noise_.look(power_, p.centre);
-    const auto anew = static_cast<float>(std::clamp(
-        (settings_.even - speed_) / (settings_.even - settings_.slow), 0.0, 1.0));
+    const auto anew = static_cast<float>(
+        std::clamp((settings_.even - speed_) / (settings_.even - settings_.slow), 0.0, 1.0));
     noisy_ = false;
     const double bin = 2.0 * pi / static_cast<double>(size_);
     const auto fresh = static_cast<float>(std::pow(10.0, settings_.fresh.value() / 10.0));

@@ -177,3 +177,46 @@ TEST_CASE("callback: a session on two threads (run it under the thread sanitizer
     CHECK(last == steps);
     CHECK_FALSE(core.status().loaded);
 }
+
+TEST_CASE("callback: the device is lost and comes back at another rate (thread sanitizer too)") {
+    // As the player does it: the old device's thread has ended, the rate is set, another thread
+    // calls. Commands given in between are obeyed by the new one.
+    PlayerCore core(SampleRate(44100));
+    REQUIRE(core.load(music(SampleRate(44100), 2)));
+    REQUIRE(core.loop({Frames(20000), Frames(60000)}));
+    REQUIRE(core.speed(0.5));
+    REQUIRE(core.play());
+    std::int64_t last = 0;
+    for (const int rate : {44100, 48000, 22050, 48000}) {
+        core.set_device_rate(SampleRate(rate));
+        core.set_output_latency(Frames(rate / 100));
+        std::atomic<bool> unplugged{false};
+        std::atomic<long> blocks{0};
+        std::thread device([&] {
+            std::array<float, 256> l{};
+            std::array<float, 256> r{};
+            const std::array<float*, 2> out = {l.data(), r.data()};
+            while (!unplugged.load()) {
+                core.process(out, 256);
+                blocks.fetch_add(1);
+            }
+        });
+        const auto wait_blocks = [&](long n) {
+            const long until = blocks.load() + n;
+            while (blocks.load() < until)
+                std::this_thread::yield();
+        };
+        wait_blocks(30);
+        const PlayerStatus s = core.status();
+        CHECK(s.playing);
+        CHECK(s.place >= Frames(20000));
+        CHECK(s.place < Frames(60000));
+        // It goes on from where it was, not from the loop's beginning.
+        CHECK(s.place.value() + 40000 * s.round >= last - 2048);
+        last = s.place.value() + 40000 * s.round;
+        core.retune(Cents(rate == 48000 ? -20.0 : 0.0));
+        unplugged.store(true);
+        device.join();
+        core.speed(rate == 22050 ? 1.0 : 0.5);
+    }
+}

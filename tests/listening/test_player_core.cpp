@@ -275,6 +275,39 @@ TEST_CASE("player: a seek lands on its frame, while playing too, without a click
     CHECK(now.value() < 50000 + 60 * 256);
 }
 
+TEST_CASE("player: at the end it stops; the next play begins again where a player expects it") {
+    PlayerCore core(cd);
+    const auto audio = noise(10000, 3000);
+    REQUIRE(core.load(audio));
+    REQUIRE(core.play());
+    Heard h;
+    run(core, 60, h);  // 15360 frames: past the end
+    CHECK_FALSE(h.status.back().playing);
+    for (const int time : {1, 2}) {
+        CAPTURE(time);
+        REQUIRE(core.play());
+        h = {};
+        run(core, 20, h);
+        CHECK(h.status.back().playing);
+        const auto place = static_cast<std::size_t>(h.status.back().place.value() - 3000);
+        CHECK(place > 4000);
+        CHECK(place < 20 * block);
+        const std::size_t last_block = h.left.size() - block;
+        for (std::size_t i = 0; i < block; ++i)
+            REQUIRE(h.left[last_block + i] == audio->channels[0][place + i] * level);
+        run(core, 40, h);
+        CHECK_FALSE(h.status.back().playing);
+    }
+    // Stopped at the end, then a loop over the last part: it begins at the loop's beginning.
+    REQUIRE(core.loop({Frames(9000), Frames(13000)}));
+    REQUIRE(core.play());
+    h = {};
+    run(core, 10, h);
+    CHECK(h.status.back().playing);
+    CHECK(h.status.back().place >= Frames(9000));
+    CHECK(h.status.back().place < Frames(9000 + 10 * 256));
+}
+
 TEST_CASE("player: sound is there within 60 ms of the key at 256-frame blocks") {
     PlayerCore core(cd);
     REQUIRE(core.load(noise(44100)));

@@ -1,4 +1,5 @@
 // slowing files: length, content, progress, stopping, clips at several speeds, NaN in the file.
+#include <algorithm>
 #include <cmath>
 #include <filesystem>
 #include <stop_token>
@@ -71,7 +72,8 @@ TEST_CASE(
     REQUIRE(got.ok());
     REQUIRE(got->length().value() == 100002);  // 50001 / 0.5
     double worst = 0.0;
-    for (std::size_t i = 0; i < 100002; ++i) {
+    constexpr std::size_t fade = 221;  // 5 ms: an excerpt's ends fade
+    for (std::size_t i = fade; i < 100002 - fade; ++i) {
         worst = std::max(
             worst, std::abs(static_cast<double>(got->channels[0][i] - wanted->channels[0][i])));
     }
@@ -80,6 +82,36 @@ TEST_CASE(
     for (std::size_t i = 1; i < shares.size(); ++i)
         CHECK(shares[i] >= shares[i - 1]);
     CHECK(shares.back() == 1.0);
+}
+
+TEST_CASE(
+    "slow file: an excerpt fades where it was cut, not at the recording's ends, not at speed 1") {
+    const Folder folder;
+    const std::vector<float> in(44100, 0.5F);  // a constant: any cut is a step of 0.5
+    const auto recording = Recording::open(write_float(folder.path / "in.wav", in));
+    REQUIRE(recording.ok());
+    const auto slowed = [&](FramesRange range, double speed) {
+        const fs::path out = folder.path / "out.wav";
+        REQUIRE(slow_file(*recording, range, speed, Cents(0), out).ok());
+        return Recording::open(out)->read_all()->channels[0];
+    };
+    const auto steepest = [](const std::vector<float>& x, std::size_t from, std::size_t to) {
+        float most = std::abs(from == 0 ? x[0] : x[from] - x[from - 1]);
+        for (std::size_t i = from + 1; i < to; ++i)
+            most = std::max(most, std::abs(x[i] - x[i - 1]));
+        return most;
+    };
+    // The steepest step of a raised cosine of 5 ms (220.5 frames) to 0.5: 0.5 pi / 2 / 220.
+    const float gentle = 0.5F * 1.5708F / 220.0F * 1.01F;
+    const auto middle = slowed({Frames(10000), Frames(20000)}, 0.5);
+    REQUIRE(middle.size() == 20000);
+    CHECK(steepest(middle, 0, 400) < gentle);
+    CHECK(steepest(middle, 19600, 20000) < gentle);
+    CHECK(std::abs(middle.back()) < gentle);
+    CHECK(std::abs(middle[10000] - 0.5F) < 0.005F);
+    CHECK(slowed({Frames(0), Frames(44100)}, 0.5)[0] > 0.45F);
+    const auto exact = slowed({Frames(10000), Frames(20000)}, 1.0);
+    CHECK(exact == std::vector<float>(10000, 0.5F));
 }
 
 TEST_CASE("slow file: a sample that is no number is named and leaves no file behind") {

@@ -175,8 +175,8 @@ Signal shaped_noise(std::size_t count, unsigned seed, const std::function<double
     std::vector<std::complex<float>> spectrum(fft.bins());
     fft.forward(x, spectrum);
     for (std::size_t k = 0; k < spectrum.size(); ++k) {
-        spectrum[k] *= static_cast<float>(
-            gain(static_cast<double>(k) * rate / static_cast<double>(n)));
+        spectrum[k] *=
+            static_cast<float>(gain(static_cast<double>(k) * rate / static_cast<double>(n)));
     }
     fft.inverse(spectrum, x);
     x.resize(count);

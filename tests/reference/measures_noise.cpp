@@ -198,8 +198,8 @@ double cymbal_course_db(const Signal& slowed, double speed) {
     constexpr std::size_t piece = rate / 50;
     // Level against the formula; the beginning's level is the mean distance.
     std::vector<double> off;
-    for (double t = cymbal_onset / speed + 0.01; cymbal_level_db((t * speed) - cymbal_onset) > -40.0;
-         t += 0.02) {
+    for (double t = cymbal_onset / speed + 0.01;
+         cymbal_level_db((t * speed) - cymbal_onset) > -40.0; t += 0.02) {
         const auto at = static_cast<std::size_t>(t * rate);
         const Signal part(slowed.begin() + static_cast<std::ptrdiff_t>(at),
                           slowed.begin() + static_cast<std::ptrdiff_t>(at + piece));

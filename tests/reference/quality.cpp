@@ -92,7 +92,8 @@ Figures measure(Engine e, double speed) {
         worst.held_percent = std::max(worst.held_percent, n.held_percent);
         worst.flatness_db = std::max(worst.flatness_db, n.flatness_db);
         if (colour == Colour::white) worst.repeated_percent = n.repeated_percent;
-        if (std::abs(std::log(n.unrest)) > std::abs(std::log(worst.unrest))) worst.unrest = n.unrest;
+        if (std::abs(std::log(n.unrest)) > std::abs(std::log(worst.unrest)))
+            worst.unrest = n.unrest;
         worst.level_db = std::max(worst.level_db, n.level_db);
     }
     f.insert(f.end(), {worst.held_percent, worst.flatness_db, worst.repeated_percent, worst.unrest,
