@@ -177,6 +177,11 @@ void Player::close() {
 DeviceState Player::state() const {
     return parts_->state;
 }
+Seconds Player::output_latency() const {
+    const PaStreamInfo* info =
+        parts_->stream == nullptr ? nullptr : Pa_GetStreamInfo(parts_->stream);
+    return Seconds(info == nullptr ? 0.0 : info->outputLatency);
+}
 const std::string& Player::device() const {
     return parts_->name;
 }

@@ -54,6 +54,9 @@ class Player {
     Result<Done> open(const PlayerSettings& settings, SampleRate preferred);
     void close();
     DeviceState state() const;
+    // How long what was rendered last still takes to the ear, as the device says; zero while none
+    // is open. [window]
+    Seconds output_latency() const;
     const std::string& device() const;  // the name of the one chosen last; empty before
     // See above. True when the state has changed. [window]
     bool poll();
