@@ -3,9 +3,14 @@
 
 #include <functional>
 
+#include "engine/export/clips.h"
 #include "engine/export/measurements.h"
 #include "engine/export/midi.h"
+#include "engine/export/musicxml.h"
+#include "engine/export/mxl.h"
+#include "engine/export/text_tab.h"
 #include "engine/recording/staging.h"
+#include "engine/score/write_score.h"
 #include "engine/tab/finger_draft.h"
 
 namespace bentline {
@@ -30,7 +35,10 @@ class Maker {
         };
         const std::vector<Form> forms = {
             {handout_.midi.has_value(), [this](const Work&) { return midi(); }, 1.0},
+            {handout_.musicxml.has_value(), [this](const Work& w) { return musicxml(w); }, 1.0},
             {handout_.csv.has_value(), [this](const Work& w) { return csv(w); }, 1.0},
+            {handout_.text_tab.has_value(), [this](const Work& w) { return tab(w); }, 1.0},
+            {handout_.clips.has_value(), [this](const Work& w) { return clips(w); }, 200.0},
         };
         double whole = 0.0;
         for (const Form& form : forms)
@@ -64,8 +72,91 @@ class Maker {
         return &*fingering_;
     }
 
+    // needed_by: the form, as its sentence names it.
+    Result<const Score*> score(const char* needed_by) {
+        if (select_notes(draft_, handout_.which).empty())
+            return nothing_to_hand_out(handout_.which);
+        if (!score_) {
+            auto made = write_score(draft_, handout_.which);
+            if (!made) {
+                Failure failure = made.failure();
+                failure.sentence = std::string(needed_by) + " needs a score: " + failure.sentence;
+                return failure;
+            }
+            score_ = std::move(made).value();
+        }
+        return &*score_;
+    }
+
     std::string notes() const {
         return counted(select_notes(draft_, handout_.which).size(), "note");
+    }
+    // "212 notes, 3 of them without string and fret (bar 5, bar 9, …)"
+    std::string fingered_notes() const {
+        std::string text = notes();
+        if (fingering_->left_out() == 0) return text;
+        text += ", " + std::to_string(fingering_->left_out()) + " without string and fret (";
+        constexpr int most_named = 3;
+        int named = 0;
+        for (std::size_t i = 0; i < fingering_->ids.size() && named <= most_named; ++i) {
+            if (fingering_->fingering.notes[i].spot) continue;
+            const DraftNote* note = draft_.notes.find(fingering_->ids[i]);
+            if (named > 0) text += ", ";
+            text += named == most_named ? "\u2026" : place_name(note->note.onset, draft_.bars);
+            ++named;
+        }
+        return text + ")";
+    }
+
+    Result<Done> musicxml(const Work& work) {
+        const auto written = score("MusicXML");
+        if (!written) return written.failure();
+        const auto fingered = fingering(work);
+        if (!fingered) return fingered.failure();
+        MusicXmlSettings settings;
+        settings.plain = handout_.plain;
+        settings.recording = fs::path(draft_.recording.path).filename().string();
+        std::string text = musicxml_text(**written, **fingered, settings);
+        if (handout_.musicxml->extension() == ".mxl") {
+            auto packed = compressed_musicxml(text);
+            if (!packed) return packed.failure();
+            text = std::move(packed).value();
+        }
+        return stage(*handout_.musicxml, text, fingered_notes());
+    }
+
+    Result<Done> tab(const Work& work) {
+        const auto written = score("Text tablature");
+        if (!written) return written.failure();
+        const auto fingered = fingering(work);
+        if (!fingered) return fingered.failure();
+        TextTabSettings settings;
+        settings.plain = handout_.plain;
+        return stage(*handout_.text_tab, text_tab(**written, **fingered, settings),
+                     fingered_notes());
+    }
+
+    Result<Done> clips(const Work& work) {
+        const auto plans = plan_clips(draft_, handout_.which);
+        if (plans.empty()) return nothing_to_hand_out(handout_.which);
+        auto recording = Recording::open(draft_.recording.path);
+        if (!recording) {
+            Failure failure = recording.failure();
+            failure.sentence = "clips are cut from the recording: " + failure.sentence;
+            return failure;
+        }
+        auto folder = staging_.add_folder(*handout_.clips);
+        if (!folder) return folder.failure();
+        auto written = write_planned_clips(plans, *recording, *folder, work);
+        if (!written) return written.failure();
+        if (*written == 0) {
+            return Failure{FailureKind::out_of_range,
+                           "no bar of the draft lies inside the recording, so there is nothing to "
+                           "cut clips from; check where bar 1 is",
+                           {}};
+        }
+        made_.push_back({*handout_.clips, counted(static_cast<std::size_t>(*written), "clip")});
+        return Done{};
     }
 
     Result<Done> midi() {
@@ -89,6 +180,7 @@ class Maker {
     const Draft& draft_;
     const Handout& handout_;
     std::optional<DraftFingering> fingering_;
+    std::optional<Score> score_;
     Staging staging_;
     std::vector<HandedOut> made_;
 };
@@ -96,15 +188,24 @@ class Maker {
 }  // namespace
 
 bool Handout::nothing_asked() const {
-    return !midi && !csv;
+    return !midi && !musicxml && !csv && !text_tab && !clips;
 }
 
-std::vector<fs::path> names_taken(const Draft&, const Handout& handout) {
+std::vector<fs::path> names_taken(const Draft& draft, const Handout& handout) {
     std::vector<fs::path> taken;
-    for (const auto* target : {&handout.midi, &handout.csv}) {
+    const auto look = [&](const fs::path& target) {
         std::error_code error;
-        if (*target && fs::is_regular_file(**target, error) && fs::file_size(**target, error) > 0)
-            taken.push_back(**target);
+        if (fs::is_regular_file(target, error) && fs::file_size(target, error) > 0)
+            taken.push_back(target);
+    };
+    for (const auto* target : {&handout.midi, &handout.musicxml, &handout.csv, &handout.text_tab}) {
+        if (*target) look(**target);
+    }
+    if (handout.clips) {
+        for (const ClipPlan& plan : plan_clips(draft, handout.which)) {
+            for (const int percent : clip_speeds)
+                look(*handout.clips / clip_file(plan, percent));
+        }
     }
     return taken;
 }

@@ -21,8 +21,12 @@ struct Handout {
     WhichNotes which = WhichNotes::inked;
     bool plain = false;  // without the inflections
     std::optional<std::filesystem::path> midi;
-    std::optional<std::filesystem::path> csv;  // measurements.h
-    bool overwrite = false;                    // files of these names may be lost
+    // musicxml.h; a name that ends in .mxl gets it compressed (mxl.h).
+    std::optional<std::filesystem::path> musicxml;
+    std::optional<std::filesystem::path> csv;       // measurements.h
+    std::optional<std::filesystem::path> text_tab;  // text_tab.h
+    std::optional<std::filesystem::path> clips;     // a folder; clips.h
+    bool overwrite = false;                         // files of these names may be lost
 
     bool nothing_asked() const;
 };

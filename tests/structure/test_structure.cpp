@@ -51,6 +51,7 @@ const std::map<std::string, std::set<std::string>> rim = {
     {"png.h", {"ui/window"}},
     {"CLI/", {"ui/command"}},
     {"pugixml", {"engine/export"}},
+    {"zip.h", {"engine/export"}},
     {"cairo", {"engine/export"}},
     {"nlohmann", {"engine/draft", "engine/export", "engine/lesson", "ui/command", "ui/window"}},
 };

@@ -5,6 +5,7 @@
 #include <unistd.h>
 
 #include "engine/export/handout.h"
+#include "engine/export/text_tab.h"
 #include "ui/command/open_draft.h"
 #include "ui/command/options.h"
 #include "ui/command/verbs.h"
@@ -19,7 +20,9 @@ struct Options {
     bool quiet = false;
     bool pencilled = false;
     std::string draft;
+    std::optional<std::filesystem::path> text_tab;  // "-": to standard output
     Handout handout;
+    bool prints_tab() const { return text_tab && *text_tab == "-"; }
 };
 
 // "a.mid is there already", "a.mid and 3 more files are there already".
@@ -51,6 +54,14 @@ int run(Options options) {
     if (!draft) return console.fail(draft.failure());
     Handout& handout = options.handout;
     if (options.pencilled) handout.which = WhichNotes::inked_and_pencilled;
+    std::string printed;
+    if (options.prints_tab()) {
+        auto text = text_tab_of(*draft, handout.which, {handout.plain});
+        if (!text) return console.fail(text.failure());
+        printed = std::move(text).value();
+    } else {
+        handout.text_tab = options.text_tab;
+    }
     if (!handout.overwrite) {
         if (auto may = may_write(names_taken(*draft, handout)); !may)
             return console.fail(may.failure());
@@ -58,6 +69,9 @@ int run(Options options) {
     }
     auto made = hand_out(*draft, handout, console.work("Handing out"));
     if (!made) return console.fail(made.failure());
+    if (options.prints_tab()) {
+        if (auto ok = write_result(std::nullopt, printed); !ok) return console.fail(ok.failure());
+    }
     for (const HandedOut& one : *made)
         console.say(one.path.string() + ": " + one.what);
     console.say("A solo has owners: check the rights before you hand out copies");
@@ -73,14 +87,24 @@ void add_export(CLI::App& app, Run& out) {
     Handout& handout = options->handout;
     verb->add_option("--midi", handout.midi, "As a Standard MIDI File, bends and vibrato in it")
         ->type_name("F.mid");
+    verb->add_option("--musicxml", handout.musicxml,
+                     "As MusicXML, notation over tablature; F.mxl is compressed")
+        ->type_name("F.musicxml");
     verb->add_option("--csv", handout.csv, "As a table of what was measured, a row a note")
         ->type_name("F.csv");
+    verb->add_option("--text-tab", options->text_tab,
+                     "As tablature in plain text, for a message; - prints it")
+        ->type_name("F.txt");
+    verb->add_option("--clips", handout.clips,
+                     "Clips to practise with, line by line at 50, 75 and 100 % with a count-in, "
+                     "into this folder")
+        ->type_name("DIR");
     verb->add_flag("--plain", handout.plain, "Without bends, slides and vibrato");
     verb->add_flag("--pencilled", options->pencilled, "Also the notes that are not inked yet");
     verb->add_flag("--force", handout.overwrite, "Write over files of these names");
     verb->add_flag("--quiet", options->quiet, "Say nothing but failures");
     verb->callback([options, &out] {
-        if (options->handout.nothing_asked()) {
+        if (options->handout.nothing_asked() && !options->text_tab) {
             throw CLI::RequiredError("what to hand out, such as --midi F.mid,");
         }
         out = [options] { return run(*options); };
