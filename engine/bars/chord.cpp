@@ -87,7 +87,12 @@ class Reader {
     void seventh() { set(7, diminished_ ? 9 : major_seventh_ ? 11 : 10); }
 
     bool extension() {
-        if (take_any(text_, {"(", ")", ",", " ", "add"})) return true;
+        if (take_any(text_, {"(", ")", ",", " "})) return true;
+        // An added tone brings no seventh with it.
+        if (take_any(text_, {"add9", "add2"})) return set(9, 2), true;
+        if (take_any(text_, {"add11", "add4"})) return set(11, 5), true;
+        if (take(text_, "add13")) return set(13, 9), true;
+        if (take(text_, "add")) return true;
         if (take_any(text_, {"sus2"})) return drop(3), set(9, 2), true;
         if (take_any(text_, {"sus4", "sus"})) return drop(3), set(11, 5), true;
         if (take(text_, "alt")) {

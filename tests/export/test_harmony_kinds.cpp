@@ -57,7 +57,7 @@ TEST_CASE("harmony: what a kind does not say are degrees") {
     CHECK(kind_of("C7b5") == "dominant alter5:-1");
     CHECK(kind_of("C6/9") == "major-sixth add9:0");
     CHECK(kind_of("C7sus4") == "suspended-fourth add7:0");
-    CHECK(kind_of("Cadd9").find("9:0") != std::string::npos);
+    CHECK(kind_of("Cadd9") == "major add9:0");
     CHECK(kind_of("Cmaj7#11") == "major-seventh add11:1");
 }
 
