@@ -60,7 +60,6 @@ class Document {
             add_text(identification, "source", xml_safe(settings_.recording));
         add_credit("title", score_.title, "center", "top");
         add_credit("arranger", score_.players, "right", "top");
-        add_credit("rights", rights_note, "center", "bottom");
         write_part_list();
     }
 

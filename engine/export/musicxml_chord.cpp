@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cstring>
+#include <map>
 
 #include "engine/export/xml_text.h"
 
@@ -57,6 +58,36 @@ std::string family(const Tones& t) {
     if (t.third == 4 && t.seventh == 11) return "major";
     if (t.third == 3 && t.seventh == 10) return "minor";
     return "";
+}
+
+// How a kind is written behind the root when its degrees are written behind it.
+std::string text_of(const std::string& kind) {
+    static const std::map<std::string, std::string> texts = {{"major", ""},
+                                                             {"minor", "m"},
+                                                             {"augmented", "aug"},
+                                                             {"diminished", "dim"},
+                                                             {"dominant", "7"},
+                                                             {"major-seventh", "maj7"},
+                                                             {"minor-seventh", "m7"},
+                                                             {"diminished-seventh", "dim7"},
+                                                             {"augmented-seventh", "aug7"},
+                                                             {"half-diminished", "m7b5"},
+                                                             {"major-minor", "m(maj7)"},
+                                                             {"major-sixth", "6"},
+                                                             {"minor-sixth", "m6"},
+                                                             {"dominant-ninth", "9"},
+                                                             {"major-ninth", "maj9"},
+                                                             {"minor-ninth", "m9"},
+                                                             {"dominant-11th", "11"},
+                                                             {"major-11th", "maj11"},
+                                                             {"minor-11th", "m11"},
+                                                             {"dominant-13th", "13"},
+                                                             {"major-13th", "maj13"},
+                                                             {"minor-13th", "m13"},
+                                                             {"suspended-second", "sus2"},
+                                                             {"suspended-fourth", "sus4"},
+                                                             {"power", "5"}};
+    return texts.at(kind);
 }
 
 }  // namespace
@@ -138,7 +169,7 @@ pugi::xml_node add_harmony(pugi::xml_node measure, const std::string& typed) {
     pugi::xml_node harmony = measure.append_child("harmony");
     name(harmony.append_child("root"), "root-step", "root-alter", chord->root);
 
-    const HarmonyKind kind = harmony_kind(*chord);
+    HarmonyKind kind = harmony_kind(*chord);
     std::string suffix = typed.substr(1);
     for (const char* sign : {"#", "b", "\u266f", "\u266d"}) {
         if (suffix.rfind(sign, 0) == 0) {
@@ -147,11 +178,16 @@ pugi::xml_node add_harmony(pugi::xml_node measure, const std::string& typed) {
         }
     }
     if (chord->bass) suffix.erase(suffix.rfind('/'));
+    // Some readers print the text, some the kind; both print the degrees. So the text is the
+    // typed one only where the kind says it all. "alt" means what a player makes of it: no degrees.
+    if (suffix.find("alt") != std::string::npos)
+        kind.degrees.clear();
+    else if (!kind.degrees.empty())
+        suffix = text_of(kind.kind);
     with(add_text(harmony, "kind", kind.kind), "text", xml_safe(suffix));
     if (chord->bass) name(harmony.append_child("bass"), "bass-step", "bass-alter", *chord->bass);
     for (const HarmonyDegree& d : kind.degrees) {
         pugi::xml_node degree = harmony.append_child("degree");
-        degree.append_attribute("print-object").set_value("no");  // the kind's text says it
         add_text(degree, "degree-value", d.value);
         add_text(degree, "degree-alter", d.alter);
         add_text(degree, "degree-type", d.type);

@@ -26,8 +26,8 @@ struct HarmonyKind {
 // chord: not N.C.
 HarmonyKind harmony_kind(const Chord& chord);
 
-// <harmony> for a chord symbol as typed, with its text kept beside the kind; an empty node where
-// it is no known chord.
+// <harmony> for a chord symbol as typed, its text beside the kind where the kind says it all, else
+// the kind's own text and degrees; an empty node where it is no known chord.
 pugi::xml_node add_harmony(pugi::xml_node measure, const std::string& typed);
 
 }  // namespace bentline

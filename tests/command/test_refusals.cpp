@@ -110,7 +110,8 @@ TEST_CASE("command: help is for everyone, and ends with 0") {
     Folder folder;
     const Outcome all = folder.run("--help");
     CHECK(all.code == 0);
-    for (const char* verb : {"info", "slow", "curve", "notes", "beats", "draft", "ink", "export"}) {
+    for (const char* verb :
+         {"info", "slow", "curve", "notes", "beats", "draft", "ink", "finger", "export"}) {
         CHECK(all.out.find(verb) != std::string::npos);
         const Outcome one = folder.run(std::string(verb) + " --help");
         CHECK(one.code == 0);

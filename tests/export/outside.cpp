@@ -55,7 +55,7 @@ Reading reading_of(const nlohmann::json& j) {
     r.notes = j.at("notes").get<int>();
     r.tab_notes = j.at("tab_notes").get<int>();
     r.keys = j.at("midi").get<std::vector<int>>();
-    r.drawn = j.at("drawn").get<std::size_t>();
+    if (j.contains("drawn")) r.drawn = j.at("drawn").get<std::size_t>();
     return r;
 }
 
@@ -96,11 +96,12 @@ std::string no_readers() {
     return "";
 }
 
-std::vector<Readings> read_outside(const std::vector<fs::path>& files, const fs::path& pictures) {
-    const std::string said =
-        output_of("node '" + (readers_folder() / "read.mjs").string() + "'" +
-                  (pictures.empty() ? "" : " --pictures '" + pictures.string() + "'") +
-                  listed(files) + " 2>/dev/null");
+std::vector<Readings> read_outside(const std::vector<fs::path>& files, bool draw,
+                                   const fs::path& pictures) {
+    const std::string said = output_of(
+        "node '" + (readers_folder() / "read.mjs").string() + "'" + (draw ? "" : " --load-only") +
+        (pictures.empty() ? "" : " --pictures '" + pictures.string() + "'") + listed(files) +
+        " 2>/dev/null");
     std::vector<Readings> readings;
     std::istringstream lines(said);
     for (std::string line; std::getline(lines, line);) {

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <filesystem>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -21,15 +22,15 @@ struct Reading {
     int bars = 0;
     int notes = 0;  // of the notation staff
     int tab_notes = 0;
-    std::vector<int> keys;  // sounding, in order
-    std::size_t drawn = 0;  // bytes of the drawing
+    std::vector<int> keys;             // sounding, in order
+    std::optional<std::size_t> drawn;  // bytes of the drawing; empty: only loaded
 };
 struct Readings {
     Reading first;
     Reading second;
 };
-// One a file. pictures: a folder for the drawings, or empty.
+// One a file. draw: they also draw it. pictures: a folder for the drawings, or empty.
 std::vector<Readings> read_outside(const std::vector<std::filesystem::path>& files,
-                                   const std::filesystem::path& pictures = {});
+                                   bool draw = true, const std::filesystem::path& pictures = {});
 
 }  // namespace bentline::testing

@@ -67,7 +67,13 @@ TEST_CASE("harmony: root, bass and the text as typed") {
     REQUIRE(harmony);
     CHECK(std::string(harmony.child("root").child_value("root-step")) == "B");
     CHECK(harmony.child("root").child("root-alter").text().as_int() == -1);
-    CHECK(std::string(harmony.child("kind").attribute("text").value()) == "7b9");
+    CHECK(std::string(harmony.child("kind").attribute("text").value()) == "7");
+    CHECK(harmony.child("degree").child("degree-value").text().as_int() == 9);
+    CHECK(
+        std::string(add_harmony(document, "E\u266dm7b5").child("kind").attribute("text").value()) ==
+        "m7b5");
+    CHECK(std::string(add_harmony(document, "G7alt").child("kind").attribute("text").value()) ==
+          "7alt");
     CHECK(std::string(harmony.child("bass").child_value("bass-step")) == "A");
     CHECK_FALSE(add_harmony(document, "N.C."));
     CHECK_FALSE(add_harmony(document, "Xq"));

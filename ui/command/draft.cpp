@@ -8,6 +8,7 @@
 #include "engine/draft/draft_file.h"
 #include "engine/notes/pencil.h"
 #include "ui/command/beats_file.h"
+#include "ui/command/guitar_options.h"
 #include "ui/command/options.h"
 #include "ui/command/verbs.h"
 
@@ -28,6 +29,7 @@ struct Options {
     std::optional<std::string> form;
     std::optional<std::string> chords;
     std::optional<std::string> title;
+    GuitarOptions guitar;
 };
 
 // The bar map that the options name; none where they name none.
@@ -76,6 +78,9 @@ Result<Draft> heading(const Options& options, Console& console) {
     Draft draft;
     draft.title = options.title.value_or(std::filesystem::path(options.recording).stem().string());
     draft.focus = options.focus;
+    auto neck = neck_of(options.guitar, draft.neck);
+    if (!neck) return neck.failure();
+    draft.neck = *neck;
     auto bars = bars_of(options);
     if (!bars) return bars.failure();
     draft.bars = *bars;
@@ -144,6 +149,7 @@ void add_draft(CLI::App& app, Run& out) {
     verb->add_option("--chords", options->chords, "Chord chart, a text file: | Eb6 C7 | Fm7 Bb7 |")
         ->type_name("FILE");
     verb->add_option("--title", options->title, "Title; without it, the recording's file name");
+    add_guitar(*verb, options->guitar);
     add_common(*verb, options->common, "the draft (.bentline)");
     verb->get_option("--out")->required();
     add_span(*verb, options->span);

@@ -55,6 +55,7 @@ int run_line(int argc, char** argv) {
     add_beats(app, run);
     add_draft(app, run);
     add_ink(app, run);
+    add_finger(app, run);
     add_export(app, run);
     add_window(app, run);
     try {

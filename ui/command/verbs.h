@@ -19,6 +19,7 @@ void add_notes(CLI::App& app, Run& run);
 void add_beats(CLI::App& app, Run& run);
 void add_draft(CLI::App& app, Run& run);
 void add_ink(CLI::App& app, Run& run);
+void add_finger(CLI::App& app, Run& run);
 void add_export(CLI::App& app, Run& run);
 void add_window(CLI::App& app, Run& run);
 

@@ -1,6 +1,6 @@
 // Loads MusicXML files in two independent readers, counts what each of them understood and has each
 // draw the file.
-//   node read.mjs [--pictures DIR] FILE...
+//   node read.mjs [--load-only] [--pictures DIR] FILE...
 // Prints one JSON line a file:
 //   { "file": F, "a": {"bars": n, "notes": n, "tab_notes": n, "midi": [key...], "drawn": bytes},
 //     "b": {...} }
@@ -13,6 +13,8 @@ import createVerovioModule from "verovio/wasm";
 import { VerovioToolkit } from "verovio/esm";
 
 const args = process.argv.slice(2);
+const draws = args[0] !== "--load-only";  // without drawing, "drawn" is left out
+if (!draws) args.shift();
 let pictures = null;
 if (args[0] === "--pictures") [, pictures] = args.splice(0, 2);
 
@@ -42,7 +44,7 @@ async function readA(xml, picture) {
   const display = new OpenSheetMusicDisplay(page, { backend: "svg", autoResize: false,
                                                     drawTitle: true });
   await display.load(xml);
-  display.render();
+  if (draws) display.render();
   const found = { bars: display.Sheet.SourceMeasures.length, notes: 0, tab_notes: 0, midi: [] };
   for (const bar of display.Sheet.SourceMeasures) {
     for (const container of bar.VerticalSourceStaffEntryContainers) {
@@ -62,6 +64,7 @@ async function readA(xml, picture) {
       });
     }
   }
+  if (!draws) return found;
   const svg = page.innerHTML;
   found.drawn = svg.length;
   if (picture) {
@@ -93,6 +96,7 @@ function readB(xml, picture) {
     const octave = Number(note.getAttribute("oct.ges") ?? note.getAttribute("oct"));
     found.midi.push(12 * (octave + 1) + steps[note.getAttribute("pname")] + alters[alter]);
   }
+  if (!draws) return found;
   found.pages = verovio.getPageCount();
   found.drawn = 0;
   for (let page = 1; page <= found.pages; ++page) {
