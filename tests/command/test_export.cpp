@@ -8,6 +8,7 @@
 #include "engine/draft/draft_file.h"
 #include "engine/draft/edit.h"
 #include "tests/command/program.h"
+#include "tests/support/tones.h"
 
 using namespace bentline;
 using namespace bentline::testing;
@@ -133,6 +134,75 @@ TEST_CASE("command: the table of measurements has a row a note and its unit in e
         CHECK(fields(line) == fields(head));
 }
 
+TEST_CASE("command: everything from one command, and the same bytes the next time") {
+    const Folder folder;
+    const SampleRate rate{22050};
+    folder.write_wav("take.wav", audio_of(sine(Hertz(220.0), Seconds(3.0), rate, 0.3), rate));
+    Draft draft = four_notes();
+    draft.recording.path = folder.path("take.wav").string();
+    save(folder, draft);
+    const std::string all =
+        "export d.bentline --midi d.mid --musicxml d.musicxml --csv d.csv --text-tab d.txt "
+        "--clips clips --force";
+    const Outcome o = folder.run(all);
+    REQUIRE_MESSAGE(o.code == 0, o.err);
+    const char* const names[] = {"d.mid",
+                                 "d.musicxml",
+                                 "d.csv",
+                                 "d.txt",
+                                 "clips/bars-01-01-50.wav",
+                                 "clips/bars-01-01-75.wav",
+                                 "clips/bars-01-01-100.wav"};
+    std::vector<std::string> before;
+    for (const char* name : names) {
+        before.push_back(folder.text_of(name));
+        CHECK_MESSAGE(before.back().size() > 100, name);
+    }
+    CHECK(folder.files() == 7);  // the take, the draft, four files and the folder of clips
+    CHECK(before[1].find("<score-partwise version=\"4.0\">") != std::string::npos);
+    CHECK(before[3].find("|") != std::string::npos);
+    REQUIRE(folder.run(all).code == 0);
+    for (std::size_t i = 0; i < std::size(names); ++i)
+        CHECK_MESSAGE(folder.text_of(names[i]) == before[i], names[i]);
+
+    // A clip's name that is taken stops everything, too.
+    const Outcome taken = folder.run("export d.bentline --midi new.mid --clips clips");
+    CHECK(taken.code == 1);
+    CHECK(taken.err.find("bars-01-01-50.wav") != std::string::npos);
+    CHECK_FALSE(std::filesystem::exists(folder.path("new.mid")));
+
+    REQUIRE(folder.run("export d.bentline --musicxml d.mxl").code == 0);
+    CHECK(folder.text_of("d.mxl").substr(0, 2) == "PK");
+    const Outcome printed = folder.run("export d.bentline --text-tab - --quiet");
+    CHECK(printed.code == 0);
+    CHECK(printed.out == before[3]);
+    CHECK(printed.err.empty());
+}
+
+TEST_CASE("command: an empty draft, nothing inked, a recording that is gone") {
+    const Folder folder;
+    Draft empty;
+    save(folder, empty, "empty.bentline");
+    Draft pencilled = four_notes();
+    pencilled = apply(pencilled, Pencil{{NoteId{1}, NoteId{2}, NoteId{3}, NoteId{4}}}).value();
+    save(folder, pencilled, "pencilled.bentline");
+    const std::size_t files = folder.files();
+    for (const char* draft : {"empty.bentline", "pencilled.bentline"}) {
+        for (const char* form : {"--midi o.mid", "--musicxml o.musicxml", "--csv o.csv",
+                                 "--text-tab o.txt", "--text-tab -", "--clips o"}) {
+            CAPTURE(draft);
+            CAPTURE(form);
+            const Outcome o = folder.run(std::string("export ") + draft + " " + form);
+            CHECK(o.code == 1);
+            CHECK(o.error_lines() == 1);
+            CHECK(o.out.empty());
+            CHECK(folder.files() == files);
+        }
+    }
+    CHECK(folder.run("export pencilled.bentline --pencilled --midi o.mid --musicxml o.musicxml")
+              .code == 0);
+}
+
 TEST_CASE("command: without bars what counts in seconds is still handed out") {
     const Folder folder;
     Draft draft = four_notes();
@@ -141,4 +211,12 @@ TEST_CASE("command: without bars what counts in seconds is still handed out") {
     const Outcome o = folder.run("export d.bentline --midi d.mid --csv d.csv");
     CHECK(o.code == 0);
     CHECK(lines_of(folder.text_of("d.csv"))[1].substr(0, 24) == "1,inked,,,0.0000,0.4500,");
+    // What needs bars says so, and takes nothing with it.
+    for (const char* form : {"--musicxml e.musicxml", "--text-tab e.txt"}) {
+        const Outcome cannot = folder.run(std::string("export d.bentline --midi e.mid ") + form);
+        CHECK(cannot.code == 1);
+        CHECK(cannot.err.find("needs a score") != std::string::npos);
+        CHECK(cannot.err.find("bars") != std::string::npos);
+        CHECK_FALSE(std::filesystem::exists(folder.path("e.mid")));
+    }
 }
