@@ -53,6 +53,7 @@ const std::map<std::string, std::set<std::string>> rim = {
     {"pugixml", {"engine/export"}},
     {"zip.h", {"engine/export"}},
     {"cairo", {"engine/export"}},
+    {"ft2build.h", {"engine/export"}},
     {"nlohmann", {"engine/draft", "engine/export", "engine/lesson", "ui/command", "ui/window"}},
 };
 
