@@ -1,4 +1,5 @@
 // The staff's lines and what stands at the beginning of a line and between bars.
+#include <algorithm>
 #include <array>
 #include <cmath>
 

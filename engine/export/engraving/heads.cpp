@@ -94,7 +94,8 @@ Heads place_heads(const Task& task, const LinePlace& line) {
     for (std::size_t b = 0; b < line.bars.size(); ++b) {
         const BarPlace& bar = line.bars[b];
         const Measure& measure = task.score.measures[bar.measure];
-        std::optional<std::size_t> beam;
+        std::size_t beam = 0;  // where the open one began
+        bool open = false;
         for (std::size_t e = 0; e < measure.events.size(); ++e) {
             const Event& event = measure.events[e];
             if (!event.head) continue;
@@ -110,10 +111,13 @@ Heads place_heads(const Task& task, const LinePlace& line) {
             heads.push_back(head);
             if (event.head->beams.empty()) continue;
             const Beam level = event.head->beams[0];
-            if (level == Beam::begin) beam = heads.size() - 1;
-            if (level == Beam::end && beam) {
-                set_beam(heads, *beam, heads.size() - 1);
-                beam.reset();
+            if (level == Beam::begin) {
+                beam = heads.size() - 1;
+                open = true;
+            }
+            if (level == Beam::end && open) {
+                set_beam(heads, beam, heads.size() - 1);
+                open = false;
             }
         }
     }
