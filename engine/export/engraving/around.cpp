@@ -222,9 +222,10 @@ void draw_waves_and_trills(Block& staff, const Task& task, const LinePlace& line
                              small_type,
                              {box.left, 0.0}};
             const double width = text_width(staff.fonts(), figure);
+            figure.at.x = std::min(figure.at.x, line.right - width);
             const Box ink = text_box(staff.fonts(), figure);
-            figure.at.y =
-                staff.free_above(box.left, box.left + width, box.top - 0.2, 0.22) - ink.bottom;
+            figure.at.y = staff.free_above(figure.at.x, figure.at.x + width, box.top - 0.2, 0.22) -
+                          ink.bottom;
             staff.text(Part::figure, owner, figure);
         }
     }

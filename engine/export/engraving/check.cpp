@@ -81,6 +81,11 @@ std::optional<Box> shared_room(const Piece& a, const Piece& b) {
 // One drawing of several strokes: an arrow's shaft, tip and figure, a letter and its frame, a
 // metre's figures, the chain of a wavy line.
 bool same_sign(const Mark& a, const Mark& b) {
+    const auto are = [&](Part x, Part y) {
+        return (a.part == x && b.part == y) || (a.part == y && b.part == x);
+    };
+    // A long flag hangs down to its own note's head.
+    if (are(Part::head, Part::flag)) return a.note == b.note;
     if (a.part != b.part) return false;
     switch (a.part) {
         case Part::bend:
@@ -92,6 +97,11 @@ bool same_sign(const Mark& a, const Mark& b) {
         case Part::dynamic:
         case Part::tuplet:
             return a.measure == b.measure;
+        case Part::hairpin: {  // the two lines of a wedge meet at its tip
+            const auto& x = std::get<LineShape>(a.shape);
+            const auto& y = std::get<LineShape>(b.shape);
+            return x.from.x == y.from.x && x.to.x == y.to.x;
+        }
         case Part::title:
         case Part::clef:
             return true;

@@ -12,7 +12,8 @@ constexpr double half_open = 0.55;  // of a hairpin's wide end
 struct Letters {
     Owner owner;
     std::vector<Glyph> glyphs;
-    double left = 0.0;
+    double pen = 0.0;   // where the first begins
+    double left = 0.0;  // of the ink
     double right = 0.0;
 };
 struct Wedge {
@@ -33,12 +34,14 @@ std::vector<Glyph> glyphs_of(Dynamic dynamic) {
 }
 
 Letters letters_at(const Fonts& fonts, Owner owner, Dynamic dynamic, double middle) {
-    Letters letters{owner, glyphs_of(dynamic), 0.0, 0.0};
+    Letters letters{owner, glyphs_of(dynamic), 0.0, 0.0, 0.0};
     double width = 0.0;
     for (const Glyph glyph : letters.glyphs)
         width += fonts[glyph].advance;
-    letters.left = middle - width / 2.0;
-    letters.right = letters.left + width;
+    letters.pen = middle - width / 2.0;
+    const GlyphMeasure& last = fonts[letters.glyphs.back()];
+    letters.left = letters.pen + std::min(0.0, fonts[letters.glyphs.front()].box.left);
+    letters.right = letters.pen + width + std::max(0.0, last.box.right - last.advance);
     return letters;
 }
 
@@ -99,9 +102,9 @@ void draw_dynamics(Block& staff, const Task& task, const LinePlace& line, const 
         top = staff.free_below(letters.left - 0.3, letters.right + 0.3, top, 0.35);
     for (const Wedge& wedge : wedges)
         top = staff.free_below(wedge.left, wedge.right, top, 0.35);
-    const double middle = top + 0.95;
+    const double middle = top + 1.35;  // f rises that far over the letters' middle
     for (const Letters& letters : marks) {
-        double x = letters.left;
+        double x = letters.pen;
         for (const Glyph glyph : letters.glyphs) {
             staff.glyph(Part::dynamic, letters.owner, glyph, {x, middle + 0.55});
             x += fonts[glyph].advance;

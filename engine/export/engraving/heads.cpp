@@ -15,6 +15,11 @@ constexpr double beam_step = 0.75;      // from one beam to the next
 constexpr double steepest = 0.22;       // slope of a beam
 constexpr double largest_rise = 1.25;
 
+// Grace notes have their stems up, not far below the middle line.
+double grace_stem_end(double y) {
+    return std::min(y - 2.3, 0.5);
+}
+
 int flags_of(int denominator) {
     int flags = 0;
     for (; denominator > 4; denominator /= 2)
@@ -43,8 +48,30 @@ double least_stem(std::size_t levels) {
     return 2.6 + 0.65 * static_cast<double>(std::max<std::size_t>(levels, 1) - 1);
 }
 
+// How high and low what stands left of a head reaches.
+struct Clearance {
+    double top, bottom;
+};
+Clearance clearance_of(const Fonts& fonts, const PlacedHead& head) {
+    Clearance clear{head.y - 0.5, head.y + 0.5};
+    const auto take = [&](int alter, double y, double scale) {
+        const Box& box = fonts[accidental_glyph(alter)].box;
+        clear.top = std::min(clear.top, y + box.top * scale);
+        clear.bottom = std::max(clear.bottom, y + box.bottom * scale);
+    };
+    if (head.plan->accidental) take(head.head().pitch.alter, head.y, 1.0);
+    for (std::size_t i = 0; i < head.plan->graces.size(); ++i) {
+        const GraceNote& grace = head.head().graces[i];
+        const double y = staff_height(grace.pitch);
+        clear.top = std::min(clear.top, grace_stem_end(y));
+        clear.bottom = std::max(clear.bottom, y + 0.45);
+        if (head.plan->graces[i].accidental) take(grace.pitch.alter, y, grace_scale);
+    }
+    return clear;
+}
+
 // One beam over heads [first, last]: side, slope, and every stem's end.
-void set_beam(Heads& heads, std::size_t first, std::size_t last) {
+void set_beam(const Fonts& fonts, Heads& heads, std::size_t first, std::size_t last) {
     double highest = heads[first].y, lowest = heads[first].y, sum = 0.0;
     for (std::size_t i = first; i <= last; ++i) {
         highest = std::min(highest, heads[i].y);
@@ -77,6 +104,16 @@ void set_beam(Heads& heads, std::size_t first, std::size_t last) {
     for (std::size_t i = first; i <= last; ++i) {
         const double stem = least_stem(heads[i].head().beams.size()) + 0.35;
         const double wanted = heads[i].y + sign * stem - level_at(i);
+        edge = up ? std::min(edge, wanted) : std::max(edge, wanted);
+    }
+    // Inner grace notes and accidentals stay clear of the beams.
+    for (std::size_t i = first + 1; i <= last; ++i) {
+        const Clearance clear = clearance_of(fonts, heads[i]);
+        const double depth =
+            0.75 * static_cast<double>(std::max<std::size_t>(heads[i].head().beams.size(),
+                                                             heads[i - 1].head().beams.size())) +
+            0.1;
+        const double wanted = (up ? clear.top - depth : clear.bottom + depth) - level_at(i);
         edge = up ? std::min(edge, wanted) : std::max(edge, wanted);
     }
     // Beams of notes on ledger lines reach the middle line.
@@ -116,7 +153,7 @@ Heads place_heads(const Task& task, const LinePlace& line) {
                 open = true;
             }
             if (level == Beam::end && open) {
-                set_beam(heads, beam, heads.size() - 1);
+                set_beam(task.fonts, heads, beam, heads.size() - 1);
                 open = false;
             }
         }
@@ -157,7 +194,7 @@ void draw_grace(Block& staff, Owner owner, const GraceNote& grace, const GracePl
                          {x + *plan.accidental, y}, grace_scale);
     }
     const double stem = x + plan.x + width - 0.05;
-    const double end = std::min(y - 2.3, 0.5);
+    const double end = grace_stem_end(y);
     staff.line(Part::stem, owner, {stem, y - 0.12}, {stem, end}, 0.1);
 }
 

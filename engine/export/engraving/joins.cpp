@@ -74,9 +74,18 @@ void draw_slides(Block& staff, const Task& task, const LinePlace& line, const He
         Point to{line.right - 0.4, head.y};
         if (i + 1 < heads.size()) {
             const PlacedHead& next = heads[i + 1];
-            to = {next.x + next.plan->lead - gap, next.y};
+            to = {next.x + next.plan->staff_left - gap, next.y};
             const int steps = next.head().pitch.key().value() - head.head().pitch.key().value();
-            if (from.y == to.y) {
+            // Where a rest stands between, the line only sets out.
+            const BarPlace& bar = line.bars[head.bar];
+            const std::size_t follows = head.event + 1;
+            if (follows < bar.events.size() ? next.bar != head.bar || next.event != follows
+                                            : next.event != 0) {
+                to.x =
+                    std::min(from.x + 1.3,
+                             (follows < bar.events.size() ? bar.events[follows] : bar.right) - 0.3);
+                to.y = from.y + (steps >= 0 ? -0.6 : 0.6);
+            } else if (from.y == to.y) {
                 const double tilt = steps >= 0 ? 0.3 : -0.3;
                 from.y += tilt;
                 to.y -= tilt;

@@ -60,16 +60,33 @@ void plan_graces(const Task& task, const Head& head, EventPlan& plan) {
             edge = *place.accidental;
         }
     }
+    plan.staff_left = edge;
+    plan.tab_left = tab_edge;
     plan.left = std::max({plan.left, -edge, -tab_edge});
 }
 
 // What stands right of the fret: the other fret of a trill, then a bend's arrow.
+// How far a bend's arrow and its figures reach right of `start`, and left of `middle`.
+void plan_bend(const Task& task, const BendSign& bend, double start, double middle,
+               EventPlan& plan) {
+    double half = text_width(task.fonts, {bend_figure(bend.semitones), Face::text, 1.7, {}}) / 2.0;
+    if (task.settings.measured)
+        half = std::max(half, text_width(task.fonts, {"+000 c", Face::italic, 1.35, {}}) / 2.0);
+    const double arrow = bend.prebend ? middle : start + 0.1 + bend_reach;
+    plan.left = std::max(plan.left, half - middle);
+    plan.tab_after = std::max(plan.tab_after, arrow + std::max(half, 0.35));
+    if (bend.release) plan.tab_after = std::max(plan.tab_after, arrow + bend_reach + 0.35);
+}
+
+// What stands right of the fret: the other fret of a trill, then a bend's arrow.
 void plan_tab(const Task& task, const Head& head, EventPlan& plan) {
+    const double middle = plan.head / 2.0;
+    const auto* bend = sign_of<BendSign>(head);
     if (plan.fret.empty()) {
-        plan.tab_after = plan.head / 2.0;
+        plan.tab_after = middle;
+        if (bend != nullptr) plan_bend(task, *bend, plan.after, middle, plan);
         return;
     }
-    const double middle = plan.head / 2.0;
     plan.left = std::max(plan.left, plan.fret_half - middle);
     plan.tab_after = middle + plan.fret_half;
     if (const auto* trill = sign_of<TrillSign>(head); trill != nullptr && plan.spot) {
@@ -77,14 +94,7 @@ void plan_tab(const Task& task, const Head& head, EventPlan& plan) {
         plan.tab_after +=
             0.15 + fret_width(task.fonts, "(" + std::to_string(fret) + ")", small_fret_size);
     }
-    if (const auto* bend = sign_of<BendSign>(head)) {
-        const TextShape label{bend_figure(bend->semitones), Face::text, 1.7, {}};
-        const double half = text_width(task.fonts, label) / 2.0;
-        const double arrow = bend->prebend ? middle : plan.tab_after + 0.1 + bend_reach;
-        plan.left = std::max(plan.left, half - middle);
-        plan.tab_after = std::max(plan.tab_after, arrow + std::max(half, 0.35));
-        if (bend->release) plan.tab_after = std::max(plan.tab_after, arrow + bend_reach + 0.35);
-    }
+    if (bend != nullptr) plan_bend(task, *bend, plan.tab_after, middle, plan);
 }
 
 }  // namespace
@@ -137,7 +147,8 @@ EventPlan plan_event(const Task& task, std::size_t measure, std::size_t index, b
         plan.right = std::max(plan.right, plan.head + 0.75);
     if (sign_of<FallSign>(head) != nullptr)
         plan.right = std::max(plan.right, std::max(plan.after, plan.tab_after) + 1.5);
-    if (sign_of<WavyLineSign>(head) != nullptr) plan.right = std::max(plan.right, 2.3);
+    if (sign_of<WavyLineSign>(head) != nullptr) plan.right = std::max(plan.right, 2.5);
+    if (sign_of<TrillSign>(head) != nullptr) plan.right = std::max(plan.right, 2.6);
     if (sign_of<SlideToNextSign>(head) != nullptr) plan.clear = least_line + 2.0 * line_gap;
     if (head.tied_to_next) plan.clear = std::max(plan.clear, 1.0);
     return plan;

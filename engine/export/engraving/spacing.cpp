@@ -37,6 +37,12 @@ double fill(const std::vector<Gap>& gaps, double width) {
     return low;
 }
 
+// How far the bar line after a measure reaches back into it.
+double bar_line_width(const Score& score, std::size_t measure) {
+    if (measure + 1 == score.measures.size()) return 1.0;
+    return score.measures[measure + 1].section.empty() ? 0.1 : 0.55;
+}
+
 std::vector<Gap> gaps_of(const Task& task, const LinePlace& line) {
     std::vector<Gap> gaps;
     for (const BarPlace& bar : line.bars) {
@@ -50,7 +56,8 @@ std::vector<Gap> gaps_of(const Task& task, const LinePlace& line) {
             const Event& event = measure.events[e];
             const EventPlan& plan = bar.plans[e];
             const bool last = e + 1 == count;
-            const double ahead = last ? 0.0 : bar.plans[e + 1].left;
+            const double ahead =
+                last ? bar_line_width(task.score, bar.measure) : bar.plans[e + 1].left;
             double spring = natural_gap(event.length, task.settings);
             if (event.whole_measure) spring = 2.2 * natural_gap(quarter, task.settings);
             gaps.push_back(

@@ -96,7 +96,7 @@ void draw_slides(Block& tab, const LinePlace& line, const std::vector<PlacedFret
         const PlacedFret& to = frets[i + 1];
         if (!to.head->plan->spot || to.head->plan->spot->string != from.head->plan->spot->string)
             return;
-        end = to.box.left - gap;
+        end = std::min(to.box.left, to.head->x + to.head->plan->tab_left) - gap;
         if (fret_of(to) < fret_of(from)) tilt = -0.35;
     }
     tab.line(Part::tab_slide, owner, {start, from.y + tilt}, {end, from.y - tilt}, slide_thickness);
@@ -202,7 +202,8 @@ Block engrave_tab(const Task& task, const LinePlace& line) {
         if (bend == nullptr) continue;
         const double right = fret.head->plan->tab_after;
         const double start = fret.box.right + 0.1;
-        const double top = std::min(-1.5, tab.free_above(start, fret.head->x + right, 0.0, 0.0));
+        const double least = bend->release ? -2.3 : -1.9;
+        const double top = std::min(least, tab.free_above(start, fret.head->x + right, 0.0, 0.0));
         draw_bend(tab, task, fret.head->owner(line), *bend, {start, fret.y}, fret.middle, top);
     }
     draw_tab_frame(tab, task, line);
