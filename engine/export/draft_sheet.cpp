@@ -5,8 +5,6 @@
 #include <array>
 #include <cmath>
 
-#include "engine/score/write_score.h"
-
 namespace bentline {
 
 namespace {
@@ -70,16 +68,14 @@ Score without_inflections(Score score) {
     return score;
 }
 
-Result<std::string> draft_sheet(const Draft& draft, const DraftFingering& fingering,
-                                SheetFormat format, const DraftSheetSettings& settings) {
-    auto written = write_score(draft, settings.which);
-    if (!written) return written.failure();
-    const Score score =
-        settings.plain ? without_inflections(*std::move(written)) : *std::move(written);
+Result<std::string> draft_sheet(const Draft& draft, const Score& score,
+                                const DraftFingering& fingering, SheetFormat format,
+                                const DraftSheetSettings& settings) {
     const auto fonts = engraving::load_fonts();
     if (!fonts) return fonts.failure();
-    const auto sheet = engraving::engrave(score, tab_plan(fingering), heading_of(draft), *fonts,
-                                          settings.engraving);
+    const auto sheet =
+        engraving::engrave(settings.plain ? without_inflections(score) : score, tab_plan(fingering),
+                           heading_of(draft), *fonts, settings.engraving);
     if (!sheet) return sheet.failure();
     return sheet_bytes(*sheet, *fonts, format, score.title);
 }

@@ -10,7 +10,6 @@
 namespace bentline {
 
 struct DraftSheetSettings {
-    WhichNotes which = WhichNotes::inked;
     bool plain = false;  // without the signs of bends, slides and vibrato
     engraving::Settings engraving;
 };
@@ -23,9 +22,10 @@ engraving::Heading heading_of(const Draft& draft);
 // The score as it stands on a plain sheet: without bends, slides, falls, trills and wavy lines.
 Score without_inflections(Score score);
 
-// Fails as write_score() and engrave(), with not_found or unreadable where a font is missing, and
-// as sheet_bytes().
-Result<std::string> draft_sheet(const Draft& draft, const DraftFingering& fingering,
-                                SheetFormat format, const DraftSheetSettings& settings = {});
+// `score` and `fingering`: of that draft. Fails as engrave(), with not_found or unreadable where a
+// font is missing, and as sheet_bytes().
+Result<std::string> draft_sheet(const Draft& draft, const Score& score,
+                                const DraftFingering& fingering, SheetFormat format,
+                                const DraftSheetSettings& settings = {});
 
 }  // namespace bentline

@@ -4,6 +4,7 @@
 #include <functional>
 
 #include "engine/export/clips.h"
+#include "engine/export/draft_sheet.h"
 #include "engine/export/measurements.h"
 #include "engine/export/midi.h"
 #include "engine/export/musicxml.h"
@@ -38,6 +39,7 @@ class Maker {
             {handout_.musicxml.has_value(), [this](const Work& w) { return musicxml(w); }, 1.0},
             {handout_.csv.has_value(), [this](const Work& w) { return csv(w); }, 1.0},
             {handout_.text_tab.has_value(), [this](const Work& w) { return tab(w); }, 1.0},
+            {handout_.sheet.has_value(), [this](const Work& w) { return sheet(w); }, 2.0},
             {handout_.clips.has_value(), [this](const Work& w) { return clips(w); }, 200.0},
         };
         double whole = 0.0;
@@ -177,6 +179,19 @@ class Maker {
         return stage(*handout_.csv, *text, "measurements of " + notes());
     }
 
+    Result<Done> sheet(const Work& work) {
+        const auto format = sheet_format(*handout_.sheet);
+        if (!format) return format.failure();
+        const auto written = score("A sheet");
+        if (!written) return written.failure();
+        const auto fingered = fingering(work);
+        if (!fingered) return fingered.failure();
+        const auto bytes = draft_sheet(draft_, **written, **fingered, *format,
+                                       {handout_.plain, handout_.engraving});
+        if (!bytes) return bytes.failure();
+        return stage(*handout_.sheet, *bytes, fingered_notes());
+    }
+
     const Draft& draft_;
     const Handout& handout_;
     std::optional<DraftFingering> fingering_;
@@ -188,7 +203,7 @@ class Maker {
 }  // namespace
 
 bool Handout::nothing_asked() const {
-    return !midi && !musicxml && !csv && !text_tab && !clips;
+    return !midi && !musicxml && !csv && !text_tab && !sheet && !clips;
 }
 
 std::vector<fs::path> names_taken(const Draft& draft, const Handout& handout) {
@@ -198,7 +213,8 @@ std::vector<fs::path> names_taken(const Draft& draft, const Handout& handout) {
         if (fs::is_regular_file(target, error) && fs::file_size(target, error) > 0)
             taken.push_back(target);
     };
-    for (const auto* target : {&handout.midi, &handout.musicxml, &handout.csv, &handout.text_tab}) {
+    for (const auto* target :
+         {&handout.midi, &handout.musicxml, &handout.csv, &handout.text_tab, &handout.sheet}) {
         if (*target) look(**target);
     }
     if (handout.clips) {

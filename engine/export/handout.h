@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "engine/draft/draft.h"
+#include "engine/export/engraving/settings.h"
 #include "engine/result.h"
 #include "engine/work.h"
 
@@ -26,6 +27,8 @@ struct Handout {
     std::optional<std::filesystem::path> csv;       // measurements.h
     std::optional<std::filesystem::path> text_tab;  // text_tab.h
     std::optional<std::filesystem::path> clips;     // a folder; clips.h
+    std::optional<std::filesystem::path> sheet;     // .pdf or .svg; draft_sheet.h
+    engraving::Settings engraving;                  // of the sheet
     bool overwrite = false;                         // files of these names may be lost
 
     bool nothing_asked() const;

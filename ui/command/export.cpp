@@ -1,6 +1,8 @@
 // bentline export: hands a draft out, in one form or in several at once.
 #include <cstdio>
+#include <map>
 #include <memory>
+#include <string>
 
 #include <unistd.h>
 
@@ -99,6 +101,17 @@ void add_export(CLI::App& app, Run& out) {
                      "Clips to practise with, line by line at 50, 75 and 100 % with a count-in, "
                      "into this folder")
         ->type_name("DIR");
+    verb->add_option("--sheet", handout.sheet, "As a printed sheet, staff over tablature")
+        ->type_name("F.pdf|F.svg");
+    verb->add_option("--paper", handout.engraving.paper, "What the sheet is printed on: A4, letter")
+        ->transform(CLI::CheckedTransformer(
+            std::map<std::string, engraving::Paper>{{"A4", engraving::Paper::a4},
+                                                    {"letter", engraving::Paper::letter}},
+            CLI::ignore_case))
+        ->type_name("PAPER");
+    verb->add_flag("--figures", handout.engraving.measured,
+                   "On the sheet, also what was measured, in small type: cents and rates");
+    verb->add_flag("!--staff-only", handout.engraving.tab, "The sheet without its tablature");
     verb->add_flag("--plain", handout.plain, "Without bends, slides and vibrato");
     verb->add_flag("--pencilled", options->pencilled, "Also the notes that are not inked yet");
     verb->add_flag("--force", handout.overwrite, "Write over files of these names");
