@@ -42,9 +42,8 @@ void draw_ties(Block& staff, const LinePlace& line, const Heads& heads) {
         if (!head.head().tied_to_next) continue;
         const double side = tie_side(head);
         double from = head.x + head.plan->head * 0.8;
-        double lift = 0.72;
+        const double lift = 0.72;
         if (head.written->shape.dots > 0) from = head.x + head.plan->after + 0.1;
-        if (head.written->shape.dots > 0) lift = 0.5;
         const bool next_here = i + 1 < heads.size();
         double to = line.right - 0.3;
         if (next_here) {
@@ -66,34 +65,37 @@ const Head* head_before(const Task& task, const LinePlace& line) {
     return nullptr;
 }
 
+// True where nothing is written between two heads of a line.
+bool adjacent(const LinePlace& line, const PlacedHead& a, const PlacedHead& b) {
+    if (a.bar == b.bar) return b.event == a.event + 1;
+    return b.bar == a.bar + 1 && b.event == 0 && a.event + 1 == line.bars[a.bar].events.size();
+}
+
+void draw_slide(Block& staff, const LinePlace& line, const PlacedHead& head,
+                const PlacedHead* next) {
+    Point from{head.x + head.plan->after + gap, head.y};
+    const BarPlace& bar = line.bars[head.bar];
+    const bool last_of_bar = head.event + 1 == bar.events.size();
+    const int steps =
+        next == nullptr ? -1 : next->head().pitch.key().value() - head.head().pitch.key().value();
+    Point to{last_of_bar ? bar.right - 0.4 : bar.events[head.event + 1] - 0.3, head.y};
+    if (next != nullptr && adjacent(line, head, *next)) {
+        to = {next->x + next->plan->staff_left - gap, next->y};
+        if (from.y == to.y) {
+            from.y += steps >= 0 ? 0.3 : -0.3;
+            to.y -= steps >= 0 ? 0.3 : -0.3;
+        }
+    } else {  // a rest stands between, or the line ends: the slide only sets out
+        to.x = std::min(to.x, from.x + 1.3);
+        to.y += steps >= 0 ? -0.6 : 0.6;
+    }
+    staff.line(Part::slide, head.owner(line), from, to, slide_thickness);
+}
+
 void draw_slides(Block& staff, const Task& task, const LinePlace& line, const Heads& heads) {
     for (std::size_t i = 0; i < heads.size(); ++i) {
-        const PlacedHead& head = heads[i];
-        if (sign_of<SlideToNextSign>(head.head()) == nullptr) continue;
-        Point from{head.x + head.plan->after + gap, head.y};
-        Point to{line.right - 0.4, head.y};
-        if (i + 1 < heads.size()) {
-            const PlacedHead& next = heads[i + 1];
-            to = {next.x + next.plan->staff_left - gap, next.y};
-            const int steps = next.head().pitch.key().value() - head.head().pitch.key().value();
-            // Where a rest stands between, the line only sets out.
-            const BarPlace& bar = line.bars[head.bar];
-            const std::size_t follows = head.event + 1;
-            if (follows < bar.events.size() ? next.bar != head.bar || next.event != follows
-                                            : next.event != 0) {
-                to.x =
-                    std::min(from.x + 1.3,
-                             (follows < bar.events.size() ? bar.events[follows] : bar.right) - 0.3);
-                to.y = from.y + (steps >= 0 ? -0.6 : 0.6);
-            } else if (from.y == to.y) {
-                const double tilt = steps >= 0 ? 0.3 : -0.3;
-                from.y += tilt;
-                to.y -= tilt;
-            }
-        } else {
-            to.y -= 0.6;
-        }
-        staff.line(Part::slide, head.owner(line), from, to, slide_thickness);
+        if (sign_of<SlideToNextSign>(heads[i].head()) != nullptr)
+            draw_slide(staff, line, heads[i], i + 1 < heads.size() ? &heads[i + 1] : nullptr);
     }
     const Head* before = head_before(task, line);
     if (!heads.empty() && before != nullptr && sign_of<SlideToNextSign>(*before) != nullptr &&

@@ -30,8 +30,10 @@ std::optional<TabSpot> spot_of(const Task& task, NoteId note) {
 void plan_graces(const Task& task, const Head& head, EventPlan& plan) {
     const double width = width_of(task.fonts, Glyph::head_black, grace_scale);
     const bool slides = sign_of<SlideInSign>(head) != nullptr;
-    double edge = plan.lead;                             // on the staff
-    double tab_edge = plan.head / 2.0 - plan.fret_half;  // in the tablature
+    // Before a scoop's line on the staff, and in the tablature.
+    const double scoop = sign_of<ScoopSign>(head) != nullptr ? 1.3 : 0.0;
+    double edge = plan.lead - scoop;
+    double tab_edge = plan.head / 2.0 - plan.fret_half - (plan.fret.empty() ? 0.0 : scoop);
     plan.graces.resize(head.graces.size());
     for (std::size_t i = head.graces.size(); i-- > 0;) {
         const GraceNote& grace = head.graces[i];
@@ -140,7 +142,6 @@ EventPlan plan_event(const Task& task, std::size_t measure, std::size_t index, b
     }
     plan_tab(task, head, plan);
     plan_graces(task, head, plan);
-    if (sign_of<ScoopSign>(head) != nullptr) plan.left = std::max(plan.left, -plan.lead + 1.3);
 
     plan.right = std::max(plan.after, plan.tab_after);
     if (event.shape.denominator >= 8 && head.beams.empty())
