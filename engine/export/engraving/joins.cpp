@@ -102,7 +102,7 @@ void draw_slides(Block& staff, const Task& task, const LinePlace& line, const He
         line.clef) {
         const PlacedHead& head = heads.front();
         const double rise = staff_height(before->pitch) > head.y ? 0.6 : -0.6;
-        const double to = head.x + head.plan->lead - gap;
+        const double to = head.x + head.plan->staff_left - gap;
         staff.line(Part::slide, head.owner(line), {to - 1.1, head.y + rise}, {to, head.y},
                    slide_thickness);
     }
