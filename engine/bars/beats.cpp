@@ -4,8 +4,9 @@
 #include <algorithm>
 #include <cmath>
 
-#include "engine/bars/downbeats.h"
+#include "engine/bars/clues.h"
 #include "engine/bars/onset_strength.h"
+#include "engine/bars/swing.h"
 #include "engine/bars/tempo.h"
 
 namespace bentline {
@@ -13,6 +14,13 @@ namespace {
 
 constexpr float silence_db = -60.0F;  // re the loudest moment
 constexpr Seconds least_sound{2.0};
+
+Failure too_short() {
+    return {FailureKind::empty,
+            "The excerpt is too short or too quiet to have beats: choose at least a few bars, or "
+            "tap them",
+            {}};
+}
 
 // From the first to the last moment that sounds.
 Range<std::size_t> sounding_frames(const OnsetStrength& s) {
@@ -24,14 +32,47 @@ Range<std::size_t> sounding_frames(const OnsetStrength& s) {
             s.size() - static_cast<std::size_t>(last - s.level.rbegin())};
 }
 
-Metre metre_of(int beats_per_bar, bool three) {
-    return three ? Metre{beats_per_bar * 3, 8} : Metre{beats_per_bar, 4};
+std::vector<Metre> metres_of(const BeatSettings& settings) {
+    if (settings.metre) return {*settings.metre};
+    return {{4, 4}, {3, 4}, {6, 8}, {12, 8}};
 }
 
-// Beats a bar may have: three or four; in three, two (6/8) or four (12/8).
-std::vector<int> choices_of(const BeatSettings& settings, bool three) {
-    if (settings.metre) return {settings.metre->beats_per_bar()};
-    return three ? std::vector<int>{4, 2} : std::vector<int>{4, 3};
+float median_between(const std::vector<float>& row, double from, double to) {
+    const auto first = static_cast<std::size_t>(std::max(0.0, from));
+    const auto last = std::min(row.size(), static_cast<std::size_t>(std::max(0.0, to)));
+    if (first >= last) return -80.0F;
+    std::vector<float> values(row.begin() + static_cast<std::ptrdiff_t>(first),
+                              row.begin() + static_cast<std::ptrdiff_t>(last));
+    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+    std::nth_element(values.begin(), middle, values.end());
+    return *middle;
+}
+
+// How many of the first bars hold a count-in: no bass, and nothing that lasts between the strokes.
+// Four bars at most: what is longer is music.
+std::size_t count_in_bars(const OnsetStrength& s, const BeatRow& row,
+                          const std::vector<std::size_t>& downbeats) {
+    constexpr float without_bass = 12.0F;  // dB below the usual bar, and
+    constexpr float without_tone = 10.0F;
+    constexpr std::size_t most = 4;
+    if (downbeats.size() < 4) return 0;
+    std::vector<float> low;
+    std::vector<float> lasting;
+    for (std::size_t i = 0; i + 1 < downbeats.size(); ++i) {
+        const double from = row[downbeats[i]];
+        const double to = row[downbeats[i + 1]] - 3.0;  // the bass may come in early by a hair
+        low.push_back(median_between(s.low_level, from, to));
+        lasting.push_back(median_between(s.level, from, to));
+    }
+    const auto size = static_cast<double>(low.size());
+    const float usual_low = median_between(low, 0.0, size);
+    const float usual_lasting = median_between(lasting, 0.0, size);
+    std::size_t bars = 0;
+    while (bars < low.size() && low[bars] < usual_low - without_bass &&
+           lasting[bars] < usual_lasting - without_tone) {
+        ++bars;
+    }
+    return bars <= most && bars + 2 < downbeats.size() ? bars : 0;
 }
 
 }  // namespace
@@ -43,6 +84,26 @@ std::vector<Seconds> FollowedBeats::downbeat_times() const {
     return times;
 }
 
+Result<Heard> hear(const Audio& audio, const Work& work) {
+    auto strength = onset_strength(audio, work.part(0.0, 0.7));
+    if (!strength) return strength.failure();
+    const Range<std::size_t> sounding = sounding_frames(*strength);
+    if (strength_hop * static_cast<double>(sounding.to - sounding.from) < least_sound)
+        return too_short();
+    ChromaReader chroma(audio);
+    if (!work.report(1.0)) return stopped_failure();
+    return Heard{std::move(strength).value(), std::move(chroma), sounding};
+}
+
+std::vector<RowReadings> all_readings(const Heard& heard, const BeatSettings& settings) {
+    std::vector<RowReadings> all;
+    for (BeatRow& row : beat_rows(heard, settings)) {
+        auto readings = readings_of(heard, row, metres_of(settings));
+        if (!readings.empty()) all.push_back({std::move(row), std::move(readings)});
+    }
+    return all;
+}
+
 Result<FollowedBeats> follow_beats(const Audio& audio, const BeatSettings& settings,
                                    const Work& work) {
     if (settings.tempo_hint &&
@@ -51,37 +112,39 @@ Result<FollowedBeats> follow_beats(const Audio& audio, const BeatSettings& setti
                        "The tempo hint must lie between 30 and 320 beats a minute",
                        {}};
     }
-    const auto strength = onset_strength(audio, work.part(0.0, 0.5));
-    if (!strength) return strength.failure();
-    const OnsetStrength& s = *strength;
-    const Range<std::size_t> sounding = sounding_frames(s);
-    const Failure too_short{
-        FailureKind::empty,
-        "The excerpt is too short or too quiet to have beats: choose at least a few bars, "
-        "or tap them",
-        {}};
-    if (strength_hop * static_cast<double>(sounding.to - sounding.from) < least_sound)
-        return too_short;
-    const ChromaReader chroma(audio);
-    if (!work.report(0.7)) return stopped_failure();
-    const auto candidates = tempo_candidates(s, chroma, sounding, settings);
-    if (candidates.empty()) return too_short;
-    if (!work.report(0.8)) return stopped_failure();
-    const std::vector<double>& frames = candidates.front().path.frames;
+    const auto heard = hear(audio, work.part(0.0, 0.7));
+    if (!heard) return heard.failure();
+    const auto all = all_readings(*heard, settings);
+    const BeatRow* row = nullptr;
+    const Reading* best = nullptr;
+    for (const RowReadings& r : all) {
+        for (const Reading& reading : r.readings) {
+            if (best == nullptr || reading.score > best->score) {
+                best = &reading;
+                row = &r.row;
+            }
+        }
+    }
+    if (best == nullptr) return too_short();
+    if (!work.report(0.9)) return stopped_failure();
 
     FollowedBeats followed;
-    followed.tempo = candidates.front().evidence.tempo;
-    for (const double f : frames)
-        followed.beats.push_back(s.time_of(f));
-    const bool three = settings.metre ? settings.metre->compound() : in_three(s, frames);
-    const Downbeats bars = find_downbeats(s, chroma, frames, choices_of(settings, three));
-    followed.metre = settings.metre.value_or(metre_of(bars.beats_per_bar, three));
-    for (std::size_t i = bars.first; i < frames.size();
-         i += static_cast<std::size_t>(bars.beats_per_bar)) {
+    followed.tempo = tempo_of(strength_hop * median_length(*row));
+    followed.metre = settings.metre.value_or(best->metre());
+    for (const double f : *row)
+        followed.beats.push_back(heard->strength.time_of(f));
+    for (std::size_t i = best->first; i < row->size();
+         i += static_cast<std::size_t>(best->beats_per_bar)) {
         followed.downbeats.push_back(i);
     }
-    if (!three) {
-        if (const auto share = off_beat(s, frames)) {
+    const std::size_t counted = count_in_bars(heard->strength, *row, followed.downbeats);
+    if (counted > 0) {
+        followed.downbeats.erase(followed.downbeats.begin(),
+                                 followed.downbeats.begin() + static_cast<std::ptrdiff_t>(counted));
+        followed.count_in = static_cast<int>(followed.downbeats.front());
+    }
+    if (!best->threes) {
+        if (const auto share = off_beat(heard->strength, *row)) {
             followed.swing_ratio = std::clamp(*share / (1.0 - *share), 1.0, 4.0);
         }
     }

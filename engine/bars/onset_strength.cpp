@@ -110,6 +110,13 @@ void to_unit_strength(std::vector<float>& row) {
     }
 }
 
+// Powers to dB re the loudest.
+void to_decibels(std::vector<float>& row) {
+    const float most = std::max(1e-20F, *std::max_element(row.begin(), row.end()));
+    for (float& x : row)
+        x = std::max(-80.0F, 10.0F * std::log10(x / most + 1e-12F));
+}
+
 }  // namespace
 
 Result<OnsetStrength> onset_strength(const Audio& audio, const Work& work) {
@@ -125,6 +132,7 @@ Result<OnsetStrength> onset_strength(const Audio& audio, const Work& work) {
     std::vector<std::vector<float>> log_bands(count, std::vector<float>(bands.size()));
     float loudest = 1e-12F;
     s.level.resize(count);
+    s.low_level.resize(count);
     for (std::size_t t = 0; t < count; ++t) {
         if (t % 64 == 0 &&
             !work.report(0.9 * static_cast<double>(t) / static_cast<double>(count))) {
@@ -133,19 +141,21 @@ Result<OnsetStrength> onset_strength(const Audio& audio, const Work& work) {
         const auto centre = std::llround(static_cast<double>(t) * strength_hop.value() * rate);
         const auto& bins = spectrum.around(centre);
         float power = 0.0F;
+        float low_power = 0.0F;
         for (std::size_t b = 0; b < bands.size(); ++b) {
             float sum = 0.0F;
             for (std::size_t k = bands[b].from; k < bands[b].to && k < bins.size(); ++k)
                 sum += std::norm(bins[k]);
             log_bands[t][b] = std::sqrt(sum);
             power += sum;
+            if (bands[b].centre < low_border_hz) low_power += sum;
             loudest = std::max(loudest, log_bands[t][b]);
         }
         s.level[t] = power;
+        s.low_level[t] = low_power;
     }
-    const float most = std::max(1e-20F, *std::max_element(s.level.begin(), s.level.end()));
-    for (float& l : s.level)
-        l = std::max(-80.0F, 10.0F * std::log10(l / most + 1e-12F));
+    to_decibels(s.level);
+    to_decibels(s.low_level);
     for (auto& frame : log_bands) {
         for (float& x : frame)
             x = std::log1p(static_cast<float>(compression) * x / loudest);
@@ -182,29 +192,32 @@ ChromaReader::ChromaReader(const Audio& audio) : start_(audio.start_time()) {
     const std::size_t size = good_fft_size(static_cast<std::size_t>(chroma_window * rate));
     Spectrum spectrum(mono, size);
     const auto count = static_cast<std::size_t>(audio.duration() / hop_) + 1;
-    frames_.resize(count);
+    sums_.assign(count + 1, {});
     for (std::size_t t = 0; t < count; ++t) {
         const auto& bins =
             spectrum.around(std::llround(static_cast<double>(t) * hop_.value() * rate));
-        Chroma& c = frames_[t];
+        auto& c = sums_[t + 1];
+        c = sums_[t];
         for (std::size_t k = 1; k < bins.size(); ++k) {
             const double f = static_cast<double>(k) * rate / static_cast<double>(size);
             if (f < 65.0 || f > 1000.0) continue;
             const int key = nearest_key(pitch_of(Hertz(f))).value();
-            c[static_cast<std::size_t>(key % 12)] += std::sqrt(std::abs(bins[k]));
+            c[static_cast<std::size_t>(key % 12)] +=
+                std::sqrt(static_cast<double>(std::abs(bins[k])));
         }
     }
 }
 
 Chroma ChromaReader::between(Seconds from, Seconds to) const {
+    const auto frame = [&](Seconds t) {
+        const double i = std::ceil((t - start_) / hop_);
+        return static_cast<std::size_t>(std::clamp(i, 0.0, static_cast<double>(sums_.size() - 1)));
+    };
+    const auto& before = sums_[frame(from)];
+    const auto& after = sums_[frame(std::max(from, to))];
     Chroma sum{};
-    const auto first = static_cast<std::int64_t>(std::ceil((from - start_) / hop_));
-    const auto last = static_cast<std::int64_t>(std::ceil((to - start_) / hop_));
-    for (std::int64_t t = std::max<std::int64_t>(0, first);
-         t < std::min(last, static_cast<std::int64_t>(frames_.size())); ++t) {
-        for (std::size_t k = 0; k < 12; ++k)
-            sum[k] += frames_[static_cast<std::size_t>(t)][k];
-    }
+    for (std::size_t k = 0; k < 12; ++k)
+        sum[k] = static_cast<float>(after[k] - before[k]);
     float power = 0.0F;
     for (const float x : sum)
         power += x * x;

@@ -23,11 +23,12 @@ inline constexpr Seconds strength_hop{0.01};
 // one frame of where it is struck.
 struct OnsetStrength {
     Seconds start;
-    std::vector<float> low;    // up to 180 Hz: bass, bass drum
-    std::vector<float> mid;    // to 2 kHz: chords, snare, soloist
-    std::vector<float> high;   // above: cymbals, brushes, hi-hat
-    std::vector<float> all;    // their sum, again of unit strength
-    std::vector<float> level;  // dB re the loudest frame, down to -80
+    std::vector<float> low;        // up to 180 Hz: bass, bass drum
+    std::vector<float> mid;        // to 2 kHz: chords, snare, soloist
+    std::vector<float> high;       // above: cymbals, brushes, hi-hat
+    std::vector<float> all;        // their sum, again of unit strength
+    std::vector<float> level;      // dB re the loudest frame, down to -80
+    std::vector<float> low_level;  // the same of what lies up to 180 Hz
 
     std::size_t size() const { return all.size(); }
     Seconds time_of(double frame) const { return start + strength_hop * frame; }
@@ -48,7 +49,7 @@ class ChromaReader {
   private:
     Seconds start_;
     Seconds hop_{0.05};
-    std::vector<Chroma> frames_;
+    std::vector<std::array<double, 12>> sums_;  // of the frames before each
 };
 
 }  // namespace bentline

@@ -36,6 +36,12 @@ Feeling feeling_of(Feel feel) {
             return {{3, 4}, 90, 200};
         case Feel::shuffle_in_twelve:
             return {{12, 8}, 50, 90};
+        case Feel::two_beat:
+            return {{4, 4}, 130, 240};
+        case Feel::four_to_the_bar:
+            return {{4, 4}, 110, 260};
+        case Feel::shuffle:
+            return {{4, 4}, 90, 160};
         default:
             return {{6, 8}, 46, 80};
     }
@@ -51,9 +57,11 @@ class Player {
             std::clamp(std::floor(beat), 0.0, static_cast<double>(grid_.size()) - 2.0));
         return (grid_[i] + (grid_[i + 1] - grid_[i]) * (beat - static_cast<double>(i))).value();
     }
+    // Only the count-in is played before the band enters.
+    void enter_at(int beat) { entry_ = beat; }
     void hit(BandPart& part, double beat, double length, int key, int low, int high,
              double unsteady = 0.005) {
-        if (beat < 0 || beat >= beats()) return;
+        if (beat < entry_ || beat >= beats()) return;
         const double t = std::max(0.0, at(beat) + unsteady * dice_.normal());
         part.notes.push_back(
             {Seconds(t), Seconds((at(beat + length) - at(beat))), key, dice_.whole(low, high)});
@@ -62,6 +70,7 @@ class Player {
   private:
     const std::vector<Seconds>& grid_;
     Dice& dice_;
+    int entry_ = 0;
 };
 
 struct Tune {
@@ -69,16 +78,21 @@ struct Tune {
     int per_bar;
     double off;                              // where the off-beat lies in a beat
     std::vector<std::array<int, 4>> chords;  // a bar each, keys from C3 up
+    int tonic = 0;
 };
 
 Tune write_tune(Feel feel, int per_bar, double off, int bars, Dice& dice) {
-    Tune tune{feel, per_bar, off, {}};
     const int tonic = dice.whole(0, 11);
+    Tune tune{feel, per_bar, off, {}, tonic};
     // Diatonic sevenths: II V I I, VI II V I, I IV I V.
     static constexpr int turns[3][4] = {{1, 4, 0, 0}, {5, 1, 4, 0}, {0, 3, 0, 4}};
     static constexpr int scale[] = {0, 2, 4, 5, 7, 9, 11};
     const auto& turn = turns[dice.whole(0, 2)];
     for (int bar = 0; bar < bars; ++bar) {
+        if (bar % 4 != 0 && dice.chance(0.15)) {  // the chord stays
+            tune.chords.push_back(tune.chords.back());
+            continue;
+        }
         std::array<int, 4> chord{};
         for (int k = 0; k < 4; ++k) {
             const int degree = turn[bar % 4] + 2 * k;
@@ -104,6 +118,8 @@ BandPart play_bass(const Tune& tune, Player& p, Dice& dice) {
         const int root = bass_key(chord[0]);
         const int other = bass_key(chord[static_cast<std::size_t>(dice.whole(1, 3))]);
         switch (tune.feel) {
+            case Feel::two_beat:
+            case Feel::four_to_the_bar:
             case Feel::ballad:  // in two, now and then a pickup
                 if (in_bar % 2 == 0) p.hit(part, b, 1.8, in_bar == 0 ? root : other, 75, 100);
                 if (in_bar == 3 && dice.chance(0.3)) p.hit(part, b + tune.off, 0.3, other, 60, 80);
@@ -146,6 +162,20 @@ BandPart play_drums(const Tune& tune, Player& p, Dice& dice) {
                 if (back) p.hit(part, b, 0.2, foot_hat, 60, 85);
                 if (busy && dice.chance(0.25)) p.hit(part, b + tune.off, 0.2, snare, 35, 75);
                 if (dice.chance(in_bar == 0 ? 0.5 : 0.1)) p.hit(part, b, 0.2, kick, 50, 85);
+                break;
+            case Feel::four_to_the_bar:
+                break;
+            case Feel::two_beat:
+                if (!back || busy) p.hit(part, b, 0.2, ride, 60, 85);
+                if (back) p.hit(part, b, 0.2, foot_hat, 60, 90);
+                if (back && busy) p.hit(part, b + tune.off, 0.2, ride, 50, 75);
+                if (!back && dice.chance(0.3)) p.hit(part, b, 0.2, kick, 50, 80);
+                break;
+            case Feel::shuffle:
+                for (const double o : {0.0, tune.off})
+                    p.hit(part, b + o, 0.2, closed_hat, o == 0.0 ? 60 : 45, o == 0.0 ? 85 : 70);
+                if (back) p.hit(part, b, 0.2, snare, 80, 105);
+                if (!back || busy) p.hit(part, b, 0.2, kick, 70, 100);
                 break;
             case Feel::ballad:
                 p.hit(part, b, 0.2, snare, 20, 40);  // brushes' sweep
@@ -194,7 +224,10 @@ BandPart play_chords(const Tune& tune, Player& p, Dice& dice) {
     };
     for (int b = 0; b < p.beats(); b += tune.per_bar) {
         const auto& chord = tune.chords[static_cast<std::size_t>(b / tune.per_bar)];
-        if (tune.feel == Feel::ballad || dice.chance(0.3)) {
+        if (tune.feel == Feel::four_to_the_bar) {
+            for (int k = 0; k < tune.per_bar; ++k)
+                strike(b + k, k % 2 == 0 ? 0.6 : 0.35, chord);
+        } else if (tune.feel == Feel::ballad || dice.chance(0.3)) {
             strike(b, tune.per_bar * 0.9, chord);
         } else if (dice.chance(0.5)) {
             strike(b, 0.8, chord);
@@ -242,8 +275,9 @@ BandPart play_solo(const Tune& tune, Player& p, Dice& dice) {
 }  // namespace
 
 const char* name_of(Feel feel) {
-    static constexpr std::array<const char*, 7> names = {
-        "swing", "ballad", "even eighths", "backbeat", "waltz", "12/8", "6/8"};
+    static constexpr std::array<const char*, feels> names = {
+        "swing", "ballad", "even eighths", "backbeat",        "waltz",
+        "12/8",  "6/8",    "two beat",     "four to the bar", "shuffle"};
     return names.at(static_cast<std::size_t>(feel));
 }
 
@@ -255,8 +289,8 @@ Result<Band> play_band(const BandSettings& settings) {
     band.metre = feeling.metre;
     band.tempo = Tempo(tempo);
     // Swing is wider when slow (Friberg & Sundström 2002).
-    const bool swings = settings.feel == Feel::swing || settings.feel == Feel::ballad ||
-                        settings.feel == Feel::waltz;
+    const bool swings = settings.feel != Feel::even_eighths && settings.feel != Feel::backbeat &&
+                        !feeling.metre.compound();
     band.swing =
         swings ? std::clamp(dice.between(1.4, 2.6) - std::max(0.0, (tempo - 160) / 120), 1.1, 2.6)
                : 1.0;
@@ -274,16 +308,25 @@ Result<Band> play_band(const BandSettings& settings) {
     const int per_bar = band.metre.beats_per_bar();
     const auto last = static_cast<int>(grid.size()) - 1;
     band.beats.assign(grid.begin(), grid.end() - 1);
-    for (int b = 0; b < last; b += per_bar)
-        band.downbeats.push_back(grid[static_cast<std::size_t>(b)]);
-
     Player player(grid, dice);
+    BandPart sticks{0, true, 0.0, Decibels(-18.0), {}};  // sparse, so quiet as a whole
+    if (dice.chance(0.4)) {
+        band.count_in_beats = per_bar * (per_bar > 2 && tempo < 150 ? 1 : 2);
+        for (int b = 0; b < band.count_in_beats; ++b)
+            player.hit(sticks, b, 0.2, rim, 80, 100);
+        player.enter_at(band.count_in_beats);
+    }
+    for (int b = band.count_in_beats; b < last; b += per_bar)
+        band.downbeats.push_back(grid[static_cast<std::size_t>(b)]);
     const Tune tune = write_tune(settings.feel, per_bar, off, last / per_bar + 2, dice);
     std::vector<BandPart> parts;
+    if (band.count_in_beats > 0) parts.push_back(sticks);
     parts.push_back(play_bass(tune, player, dice));
     parts.push_back(play_drums(tune, player, dice));
     parts.push_back(play_chords(tune, player, dice));
+    band.tonic = tune.tonic;
     parts.push_back(play_solo(tune, player, dice));
+    if (settings.soloist) parts.back().notes = settings.soloist(band);
     for (BandPart& part : parts) {
         std::stable_sort(part.notes.begin(), part.notes.end(),
                          [](const auto& a, const auto& b) { return a.at < b.at; });

@@ -2,23 +2,42 @@
 // played by a soundfont, with a tempo that stands or breathes.
 #pragma once
 
+#include <functional>
 #include <string>
 #include <vector>
 
 #include "engine/bars/metre.h"
 #include "engine/recording/audio.h"
 #include "engine/result.h"
+#include "tests/corpus/accompaniment.h"
 
 namespace bentline::testing {
 
-enum class Feel { swing, ballad, even_eighths, backbeat, waltz, shuffle_in_twelve, six_eight };
+enum class Feel {
+    swing,
+    ballad,
+    even_eighths,
+    backbeat,
+    waltz,
+    shuffle_in_twelve,
+    six_eight,
+    two_beat,         // the bass in halves, quick
+    four_to_the_bar,  // no drums: guitar chords on every beat, bass in two
+    shuffle,          // a backbeat over swung eighths
+};
+inline constexpr int feels = 10;
 const char* name_of(Feel feel);
+
+struct Band;
 
 struct BandSettings {
     Feel feel = Feel::swing;
     std::uint64_t seed = 1;
     double drift = 0.0;  // share of the tempo, either way
     Seconds length{30.0};
+    // Plays the solo over a band whose beats, metre, swing and tonic stand; without it he
+    // improvises.
+    std::function<std::vector<corpus::BandNote>(const Band&)> soloist;
 };
 
 struct Band {
@@ -27,7 +46,9 @@ struct Band {
     Tempo tempo;         // the mean
     double swing = 1.0;  // long to short
     std::vector<Seconds> beats;
-    std::vector<Seconds> downbeats;
+    int tonic = 0;                   // pitch class of the key, major
+    std::vector<Seconds> downbeats;  // from bar 1 on, where the band enters
+    int count_in_beats = 0;          // of side stick alone, before bar 1; among the beats
     Audio audio;
 };
 

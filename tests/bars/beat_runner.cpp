@@ -23,10 +23,12 @@ int main(int argc, char** argv) {
     int cases = 0;
     int swung = 0;
     int metres = 0;
-    for (int f = 0; f <= static_cast<int>(Feel::six_eight); ++f) {
+    int bar_ones = 0;
+    for (int f = 0; f < feels; ++f) {
         double beats = 0.0;
         double downbeats = 0.0;
         int right_metre = 0;
+        int right_one = 0;
         for (int seed = first; seed < first + seeds; ++seed) {
             BandSettings settings;
             settings.feel = static_cast<Feel>(f);
@@ -48,6 +50,10 @@ int main(int argc, char** argv) {
             const double d = beat_f_measure(band->downbeats, found->downbeat_times());
             beats += b;
             downbeats += d;
+            const auto ones = found->downbeat_times();
+            const bool one = !ones.empty() && !band->downbeats.empty() &&
+                             std::abs((ones.front() - band->downbeats.front()).value()) < 0.07;
+            right_one += one ? 1 : 0;
             right_metre += found->metre == band->metre ? 1 : 0;
             if (band->swing > 1.0 && b > 0.8 && found->swing_ratio) {
                 all_swing += std::abs(*found->swing_ratio - band->swing) / band->swing;
@@ -63,16 +69,19 @@ int main(int argc, char** argv) {
             }
             std::fflush(stdout);
         }
-        std::printf("%-14s beat F %.3f  downbeat F %.3f  metre right %d of %d\n",
+        std::printf("%-16s beat F %.3f  downbeat F %.3f  metre right %d, bar 1 right %d of %d\n",
                     name_of(static_cast<Feel>(f)), beats / seeds, downbeats / seeds, right_metre,
-                    seeds);
+                    right_one, seeds);
         all_beats += beats;
         all_downbeats += downbeats;
         metres += right_metre;
+        bar_ones += right_one;
         cases += seeds;
     }
-    std::printf("all: beat F %.3f  downbeat F %.3f  metre right %d of %d  swing off by %.1f %%\n",
-                all_beats / cases, all_downbeats / cases, metres, cases,
-                swung ? 100.0 * all_swing / swung : 0.0);
+    std::printf(
+        "all: beat F %.3f  downbeat F %.3f  metre right %d, bar 1 right %d of %d  swing off by "
+        "%.1f %%\n",
+        all_beats / cases, all_downbeats / cases, metres, bar_ones, cases,
+        swung ? 100.0 * all_swing / swung : 0.0);
     return 0;
 }

@@ -106,6 +106,8 @@ struct Clock {
         : pulse(s.metre.compound() ? 720 : 480),
           off_beat(s.metre.compound() ? 0.5 : s.swing / (1.0 + s.swing)) {
         const double phase = dice.between(0.0, 6.28);
+        beats = s.beats;
+        if (!beats.empty()) return;
         double t = 2.0;
         for (int b = 0; b <= s.bars * s.metre.beats_per_bar() + 8; ++b) {
             beats.push_back(Seconds(t));

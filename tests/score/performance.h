@@ -25,6 +25,9 @@ struct PerformanceSettings {
     bool sixteenths = true;
     bool sextuplets = false;
     bool sweeps = true;
+    // Beats from bar 1 on, at least bars + 2 bars of them; without them they are made from tempo
+    // and drift.
+    std::vector<Seconds> beats;
 };
 
 // What is on paper.
