@@ -14,6 +14,8 @@ namespace {
 
 constexpr float silence_db = -60.0F;  // re the loudest moment
 constexpr Seconds least_sound{2.0};
+// A band's beats are struck at 2 to 7 times the strength's RMS; a held note has nothing on them.
+constexpr double least_on = 1.0;
 
 Failure too_short() {
     return {FailureKind::empty,
@@ -46,6 +48,11 @@ float median_between(const std::vector<float>& row, double from, double to) {
     const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
     std::nth_element(values.begin(), middle, values.end());
     return *middle;
+}
+
+bool mostly_between(const Clues& clues) {
+    return clues[static_cast<std::size_t>(Clue::on)] <
+           0.4 * clues[static_cast<std::size_t>(Clue::half)];
 }
 
 // How many of the first bars hold a count-in: no bass, and nothing that lasts between the strokes.
@@ -99,7 +106,9 @@ std::vector<RowReadings> all_readings(const Heard& heard, const BeatSettings& se
     std::vector<RowReadings> all;
     for (BeatRow& row : beat_rows(heard, settings)) {
         auto readings = readings_of(heard, row, metres_of(settings));
-        if (!readings.empty()) all.push_back({std::move(row), std::move(readings)});
+        // Off-beats may be struck harder than beats, but beats are struck.
+        if (!readings.empty() && !mostly_between(readings.front().clues))
+            all.push_back({std::move(row), std::move(readings)});
     }
     return all;
 }
@@ -126,6 +135,11 @@ Result<FollowedBeats> follow_beats(const Audio& audio, const BeatSettings& setti
         }
     }
     if (best == nullptr) return too_short();
+    if (best->clues[static_cast<std::size_t>(Clue::on)] < least_on) {
+        return Failure{FailureKind::empty,
+                       "Nobody keeps a beat here: choose a stretch with the band, or tap the beats",
+                       {}};
+    }
     if (!work.report(0.9)) return stopped_failure();
 
     FollowedBeats followed;

@@ -56,8 +56,8 @@ struct RowReadings {
 // Every row of beats that may be meant, with every reading of it. [worker]
 std::vector<RowReadings> all_readings(const Heard& heard, const BeatSettings& settings);
 
-// Fails with empty (too short or too quiet to have beats), out_of_range (a hint outside its range),
-// stopped. [worker]
+// Fails with empty (too short or too quiet to have beats, or nothing is struck on them),
+// out_of_range (a hint outside its range), stopped. [worker]
 Result<FollowedBeats> follow_beats(const Audio& audio, const BeatSettings& settings = {},
                                    const Work& work = {});
 

@@ -84,7 +84,10 @@ class Speller {
         context_votes(i, votes);
         key_votes(i, votes);
         const bool belongs = chord_votes(i, votes);
-        if (!belongs) direction_votes(i, votes);
+        if (!belongs) {
+            direction_votes(i, votes);
+            leap_votes(i, votes);
+        }
         const int pitch_class = wrap(line_[i].key.value(), 12);
         int best = -1;
         for (int letter = 0; letter < 7; ++letter) {
@@ -164,6 +167,21 @@ class Speller {
         // A semitone down: the one above (Ab G).
         if (to == 1) votes[static_cast<std::size_t>(wrap(next - 1, 7))] += settings_.direction;
         if (to == -1) votes[static_cast<std::size_t>(wrap(next + 1, 7))] += settings_.direction;
+    }
+
+    // A leap of three or four semitones is heard as a third, of eight or nine as a sixth: a broken
+    // chord is spelled in thirds (G E C# A, not G E Db A).
+    void leap_votes(std::size_t i, Votes& votes) const {
+        const auto lean_on = [&](std::size_t other) {
+            const int up = line_[i].key.value() - line_[other].key.value();
+            const int size = std::abs(up);
+            const int letters_away = size == 3 || size == 4 ? 2 : size == 8 || size == 9 ? 5 : 0;
+            if (letters_away == 0) return;
+            const int letter = plain_letter(other) + (up > 0 ? letters_away : -letters_away);
+            votes[static_cast<std::size_t>(wrap(letter, 7))] += settings_.leap;
+        };
+        if (i > 0) lean_on(i - 1);
+        if (i + 1 < line_.size()) lean_on(i + 1);
     }
 
     int plain_letter(std::size_t i) const {

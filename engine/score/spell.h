@@ -5,7 +5,10 @@
 // 42 after: the paper's best window); each tonic names the note as its chromatic scale does (1 b2 2
 // b3 3 4 #4 5 b6 6 b7 7); most votes win. Where the paper starts from the first note, we start from
 // the given key, and key and chord vote too. Then the paper's second stage: chromatic neighbours
-// and passing notes are named by the direction of the line (C C# D, D Db C, G F# G). [any]
+// and passing notes are named by the direction of the line (C C# D, D Db C, G F# G). Last, leaps
+// are spelled as the intervals that lie close on the line of fifths, thirds and sixths (Temperley
+// 2001, "The Cognition of Basic Musical Structures", chapter 5: pitch variance; the rule is ours).
+// [any]
 #pragma once
 
 #include <optional>
@@ -26,6 +29,7 @@ struct SpellingSettings {
     double chord_tone = 2.6;   // the chord has the note: its third is a third
     double chord_scale = 0.6;  // otherwise the chord's own chromatic scale
     double direction = 2.3;    // chromatic passing and neighbour notes
+    double leap = 0.4;         // for thirds and sixths, from each neighbour
     double awkward = 0.5;      // against B#, Cb, E# and Fb where the key does not have them
 };
 

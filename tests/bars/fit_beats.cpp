@@ -15,6 +15,7 @@
 
 #include "engine/bars/beats.h"
 #include "tests/bars/band.h"
+#include "tests/score/solo_over.h"
 
 using namespace bentline;
 using namespace bentline::testing;
@@ -132,6 +133,12 @@ int play(const char* path, int first, int seeds) {
             settings.feel = static_cast<Feel>(f);
             settings.seed = static_cast<std::uint64_t>(seed);
             settings.drift = seed % 2 == 0 ? 0.08 : 0.0;
+            // Every third soloist plays triplets and sixteenths, which mislead most.
+            if (seed % 3 == 0) {
+                settings.soloist = [&](const Band& b) {
+                    return as_band_notes(solo_over(b, settings.seed));
+                };
+            }
             const auto band = play_band(settings);
             if (!band) {
                 std::fprintf(stderr, "%s\n", band.failure().sentence.c_str());

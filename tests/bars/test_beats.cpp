@@ -97,6 +97,10 @@ TEST_CASE("beats: what has no beats, a hint out of range, and a stop are told ap
     CHECK(follow_beats(silence).failure().kind == FailureKind::empty);
     const Audio nothing{rate, Frames(0), {std::vector<float>()}};
     CHECK(follow_beats(nothing).failure().kind == FailureKind::empty);
+    Audio tone = silence;
+    for (std::size_t i = 0; i < tone.channels[0].size(); ++i)
+        tone.channels[0][i] = static_cast<float>(0.4 * std::sin(0.125 * static_cast<double>(i)));
+    CHECK(follow_beats(tone).failure().kind == FailureKind::empty);
     const Audio brief = clicks(steady(Tempo(120.0), Seconds(1.0)), Seconds(1.0));
     CHECK(follow_beats(brief).failure().kind == FailureKind::empty);
     BeatSettings settings;
@@ -128,8 +132,29 @@ TEST_CASE("beats: bands in several feels, steady and breathing by 8 %") {
             CHECK_MESSAGE(beat_f_measure(band->downbeats, found->downbeat_times()) >= 0.85,
                           band->name);
             CHECK(found->metre == band->metre);
+            CHECK(found->count_in == band->count_in_beats);
         }
     }
+}
+
+TEST_CASE(
+    "beats: bar 1 comes after a count-in of sticks, and there where the band begins without") {
+    int counted = 0;
+    for (const std::uint64_t seed : {104U, 105U, 106U, 107U}) {
+        BandSettings settings;
+        settings.feel = Feel::two_beat;
+        settings.seed = seed;
+        settings.length = Seconds(16.0);
+        const auto band = play_band(settings);
+        REQUIRE(band.ok());
+        counted += band->count_in_beats > 0 ? 1 : 0;
+        const auto found = follow_beats(band->audio);
+        REQUIRE(found.ok());
+        const Seconds off = found->downbeat_times().front() - band->downbeats.front();
+        CHECK_MESSAGE(std::abs(off.value()) < 0.07, band->name);
+    }
+    CHECK(counted > 0);
+    CHECK(counted < 4);
 }
 
 TEST_CASE("beats: the F-measure is mir_eval's") {

@@ -38,7 +38,8 @@ TEST_CASE("command: wrong usage ends with 2 and one line that points to the help
         "curve tone.wav --register E6:E3",
         "curve tone.wav --pan 2",
         "notes tone.wav --pan-width -1",
-        "draft tone.wav --bar-one 1 --out d.bentline",
+        "draft tone.wav --bar-one 1 --no-bars --out d.bentline",
+        "ink d.bentline --bars 1 --from 1:1",
         "draft tone.wav --tempo 5 --out d.bentline",
         "ink d.bentline --bars eight",
     };
@@ -123,10 +124,13 @@ TEST_CASE("command: help is for everyone, and ends with 0") {
 TEST_CASE("command: ink without bars to count in says what to do") {
     Folder folder;
     add_tone(folder);
-    REQUIRE(folder.run("draft tone.wav --out d.bentline").code == 0);
+    REQUIRE(folder.run("draft tone.wav --no-bars --out d.bentline").code == 0);
     const std::string before = folder.text_of("d.bentline");
-    const Outcome o = folder.run("ink d.bentline --bars 1-2");
-    CHECK(o.code == 1);
-    CHECK(o.error_lines() == 1);
-    CHECK(folder.text_of("d.bentline") == before);
+    for (const char* part : {"--bars 1-2", "--from 1:1 --to 3:1", "--from 1:1"}) {
+        const Outcome o = folder.run(std::string("ink d.bentline ") + part);
+        CHECK(o.code == 1);
+        CHECK(o.error_lines() == 1);
+        CHECK(folder.text_of("d.bentline") == before);
+    }
+    CHECK(folder.run("ink d.bentline --from 0 --to 100").code == 0);  // seconds need no bars
 }

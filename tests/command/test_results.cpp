@@ -212,6 +212,31 @@ TEST_CASE("command: beats from a file become the bars of a draft") {
     CHECK(folder.run("ink t.bentline --bars 1-1").err.find("2 notes") != std::string::npos);
 }
 
+TEST_CASE("command: a part of a draft is named by bar:beat or by seconds") {
+    Folder folder;
+    folder.write_wav("solo.wav", three_notes());
+    // The notes fall on the beats of bar 1 in 3/4.
+    REQUIRE(folder.run("draft solo.wav --tempo 180.18 --bar-one 0.5 --metre 3/4 --out s.bentline")
+                .code == 0);
+    const struct {
+        const char* part;
+        const char* notes;
+    } parts[] = {{"--from 1:2", "2 notes"},          {"--from 1:1 --to 1:3", "2 notes"},
+                 {"--from 0.4 --to 0.7", "1 notes"}, {"--to 1:2", "1 notes"},
+                 {"--from 0:1 --to 2:1", "3 notes"}, {"--from 1:2 --to 1.0", "1 notes"}};
+    for (const auto& p : parts) {
+        const Outcome o = folder.run(std::string("ink s.bentline --out part.bentline ") + p.part);
+        CHECK_MESSAGE(o.code == 0, p.part);
+        CHECK_MESSAGE(o.err.find(p.notes) != std::string::npos, p.part, ": ", o.err);
+    }
+    for (const char* wrong : {"--from 1:4", "--from 2:1 --to 1:1", "--from one", "--to 1:0"}) {
+        const Outcome o = folder.run(std::string("ink s.bentline --out none.bentline ") + wrong);
+        CHECK_MESSAGE(o.code == 1, wrong);
+        CHECK_MESSAGE(o.error_lines() == 1, wrong);
+    }
+    CHECK_FALSE(std::filesystem::exists(folder.path("none.bentline")));
+}
+
 TEST_CASE("command: results do not depend on the locale or on who asks twice") {
     Folder folder;
     folder.write_wav("solo.wav", three_notes());

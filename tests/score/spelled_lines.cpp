@@ -95,7 +95,7 @@ class Maker {
 
     void chord(int root, const char* quality) {
         int place = line_.key.fifths + root;
-        if (place < -6) place += 12;  // nobody writes Abb7
+        if (place < -7) place += 12;  // nobody writes Abb7
         if (place > 10) place -= 12;  // nor E#7
         line_.chords.push_back(parse_chord(name_of(place) + quality).value());
         root_ = place;

@@ -54,7 +54,7 @@ TEST_CASE("spell: octaves of B sharp and C flat count by letter [scientific pitc
 }
 
 // Aim: the project's own; ps13 reaches 99.4 % on its author's corpus (Meredith 2006).
-TEST_CASE("spell: lines in thirteen keys, three seeds: 0.985 right with chords, 0.97 without") {
+TEST_CASE("spell: lines in thirteen keys, three seeds: 0.985 right with chords and without") {
     int right[2] = {0, 0};
     int notes = 0;
     for (const std::uint64_t seed : {8101U, 8102U, 8103U}) {
@@ -73,7 +73,7 @@ TEST_CASE("spell: lines in thirteen keys, three seeds: 0.985 right with chords, 
     MESSAGE("spelling right ", right[1] / static_cast<double>(notes), " with chords, ",
             right[0] / static_cast<double>(notes), " without, of ", notes);
     CHECK(right[1] >= 0.985 * notes);
-    CHECK(right[0] >= 0.97 * notes);
+    CHECK(right[0] >= 0.985 * notes);
 }
 
 TEST_CASE("key: profiles of Krumhansl & Kessler 1982 find scales and cadences") {

@@ -3,7 +3,9 @@
 
 #include <memory>
 
+#include "engine/bars/bar_edits.h"
 #include "engine/bars/bar_map.h"
+#include "engine/bars/beats.h"
 #include "engine/bars/chart.h"
 #include "engine/draft/draft_file.h"
 #include "engine/notes/pencil.h"
@@ -24,6 +26,7 @@ struct Options {
     std::optional<std::string> beats_file;
     std::optional<double> tempo;
     std::optional<double> bar_one;
+    bool no_bars = false;
     std::optional<std::string> metre;
     std::optional<std::string> key;
     std::optional<std::string> form;
@@ -32,25 +35,55 @@ struct Options {
     GuitarOptions guitar;
 };
 
-// The bar map that the options name; none where they name none.
-Result<std::optional<BarMap>> bars_of(const Options& options) {
-    std::optional<Metre> metre;
-    if (options.metre) {
-        auto parsed = parse_metre(*options.metre);
-        if (!parsed) return parsed.failure();
-        metre = *parsed;
+Result<std::optional<Metre>> metre_of(const Options& options) {
+    if (!options.metre) return std::optional<Metre>{};
+    auto parsed = parse_metre(*options.metre);
+    if (!parsed) return parsed.failure();
+    return std::optional(*parsed);
+}
+
+std::optional<Seconds> bar_one_of(const Options& options) {
+    if (!options.bar_one) return std::nullopt;
+    return Seconds(*options.bar_one);
+}
+
+// Beats come from a file, or stand steadily at --tempo from --bar-one on, or are followed.
+bool beats_are_given(const Options& options) {
+    return options.beats_file || (options.tempo && options.bar_one);
+}
+
+// The bar map that the options name.
+Result<BarMap> bars_of(const Options& options) {
+    auto metre = metre_of(options);
+    if (!metre) return metre.failure();
+    if (options.beats_file)
+        return read_beats_file(*options.beats_file, *metre, bar_one_of(options));
+    return BarMap::constant(Tempo(*options.tempo), Seconds(*options.bar_one),
+                            metre->value_or(Metre{}));
+}
+
+// The bars that the band plays, followed, and said so; none where nobody keeps a beat.
+Result<std::optional<BarMap>> follow_bars(const Audio& audio, const Options& options,
+                                          Console& console) {
+    BeatSettings settings;
+    if (options.tempo) settings.tempo_hint = Tempo(*options.tempo);
+    auto metre = metre_of(options);
+    if (!metre) return metre.failure();
+    settings.metre = *metre;
+    auto followed = follow_beats(audio, settings, console.work("Following the beats"));
+    if (!followed) {
+        if (followed.failure().kind != FailureKind::empty) return followed.failure();
+        console.say("No beats to follow, so the draft has no bars and counts in seconds");
+        return std::optional<BarMap>{};
     }
-    std::optional<Seconds> bar_one;
-    if (options.bar_one) bar_one = Seconds(*options.bar_one);
-    if (options.beats_file) {
-        auto map = read_beats_file(*options.beats_file, metre, bar_one);
-        if (!map) return map.failure();
-        return std::optional(*map);
-    }
-    if (!options.tempo) return std::optional<BarMap>{};
-    auto map = BarMap::constant(Tempo(*options.tempo), bar_one.value_or(Seconds(0.0)),
-                                metre.value_or(Metre{}));
+    auto map = to_bar_map(*followed);
+    if (map && options.bar_one) map = bar_one_here(*map, Seconds(*options.bar_one));
     if (!map) return map.failure();
+    console.say("Beats followed at " + fixed(followed->tempo.value(), 0) + " a minute in " +
+                to_text(followed->metre) + ", bar 1 at " +
+                fixed(map->time_of(Beats(0.0)).value(), 2) + " s" +
+                (followed->count_in > 0 && !options.bar_one ? " after the count-in" : "") +
+                "; if they are not right: --tempo, --metre, --bar-one, --beats or --no-bars");
     return std::optional(*map);
 }
 
@@ -81,9 +114,11 @@ Result<Draft> heading(const Options& options, Console& console) {
     auto neck = neck_of(options.guitar, draft.neck);
     if (!neck) return neck.failure();
     draft.neck = *neck;
-    auto bars = bars_of(options);
-    if (!bars) return bars.failure();
-    draft.bars = *bars;
+    if (beats_are_given(options)) {
+        auto bars = bars_of(options);
+        if (!bars) return bars.failure();
+        draft.bars = *bars;
+    }
     if (options.key) {
         auto key = parse_key(*options.key);
         if (!key) return key.failure();
@@ -113,6 +148,11 @@ int run(const Options& options) {
     if (options.span.from || options.span.to) {
         draft->chorus = SecondsRange{audio->start_time(), audio->start_time() + audio->duration()};
     }
+    if (!draft->bars && !options.no_bars) {
+        auto bars = follow_bars(*audio, options, console);
+        if (!bars) return console.fail(bars.failure());
+        draft->bars = *bars;
+    }
     auto pencilled = pencil_notes(*audio, options.focus, console.work("Pencilling notes"));
     if (!pencilled) return console.fail(pencilled.failure());
     draft->tuning = pencilled->curve.tuning;
@@ -135,13 +175,19 @@ void add_draft(CLI::App& app, Run& out) {
     auto* beats = verb->add_option("--beats", options->beats_file,
                                    "Where the beats are: a JSON file with beats and downbeats")
                       ->type_name("F.json");
-    auto* tempo = verb->add_option("--tempo", options->tempo, "Beats a minute, where it is steady")
-                      ->check(CLI::Range(20.0, 400.0))
+    auto* tempo = verb->add_option("--tempo", options->tempo,
+                                   "Beats a minute: with --bar-one, steady from there on; alone, a "
+                                   "hint where the beats went half or double time")
+                      ->check(CLI::Range(30.0, 320.0))
                       ->excludes(beats);
-    auto* bar_one =
-        verb->add_option("--bar-one", options->bar_one,
-                         "Where bar 1 begins, in seconds; with --beats, the beat nearest to it")
-            ->type_name("S");
+    auto* bar_one = verb->add_option("--bar-one", options->bar_one,
+                                     "Where bar 1 begins, in seconds; without --tempo, the beat "
+                                     "nearest to it")
+                        ->type_name("S");
+    verb->add_flag("--no-bars", options->no_bars, "Leave the bars out: everything in seconds")
+        ->excludes(beats)
+        ->excludes(tempo)
+        ->excludes(bar_one);
     verb->add_option("--metre", options->metre, "Time signature: 4/4, 3/4, 6/8 ...");
     verb->add_option("--key", options->key, "Key: Eb, F#m, \"C minor\" ...");
     verb->add_option("--form", options->form,
@@ -154,12 +200,7 @@ void add_draft(CLI::App& app, Run& out) {
     verb->get_option("--out")->required();
     add_span(*verb, options->span);
     add_focus(*verb, options->focus);
-    verb->callback([options, &out, beats, tempo, bar_one] {
-        if (!bar_one->empty() && beats->empty() && tempo->empty()) {
-            throw CLI::RequiredError("--bar-one counts from beats: --tempo or --beats");
-        }
-        out = [options] { return run(*options); };
-    });
+    verb->callback([options, &out] { out = [options] { return run(*options); }; });
 }
 
 }  // namespace bentline::command

@@ -16,6 +16,7 @@ struct Options {
     Common common;
     std::string draft;
     std::optional<Range<int>> bars;  // first, one past the last
+    Part part;
 };
 
 // "7" or "1-8".
@@ -34,19 +35,9 @@ std::optional<Range<int>> read_bars(const std::string& text) {
     return Range<int>{*first, *last + 1};
 }
 
-// A note that begins this little before the bar line belongs to the bar it leads into: players and
-// measurements are early by a hair, and no written value lies so close to the line (common
-// practice, no source).
-constexpr Beats early{0.125};
-
-// The notes that a player counts to the bars.
-Result<std::vector<NoteId>> notes_of(const Draft& draft, Range<int> bars) {
-    auto span = span_of_bars(draft, bars.from, bars.to - 1);
-    if (!span) return span.failure();
-    const auto line_before = [&](Seconds line) {
-        return draft.bars->time_of(draft.bars->beats_at(line) - early);
-    };
-    return draft.notes.ids_within({line_before(span->from), line_before(span->to)});
+// "--bars 3-4" is "--from 3:1 --to 5:1".
+Part part_of_bars(Range<int> bars) {
+    return {std::to_string(bars.from) + ":1", std::to_string(bars.to) + ":1"};
 }
 
 int run(const Options& options) {
@@ -56,7 +47,12 @@ int run(const Options& options) {
 
     std::vector<NoteId> ids;
     if (options.bars) {
-        auto chosen = notes_of(*draft, *options.bars);
+        if (auto span = span_of_bars(*draft, options.bars->from, options.bars->to - 1); !span)
+            return console.fail(span.failure());
+    }
+    if (options.bars || !options.part.whole()) {
+        auto chosen =
+            notes_of_part(*draft, options.bars ? part_of_bars(*options.bars) : options.part);
         if (!chosen) return console.fail(chosen.failure());
         ids = std::move(chosen).value();
     } else {
@@ -78,17 +74,20 @@ void add_ink(CLI::App& app, Run& out) {
     auto options = std::make_shared<Options>();
     CLI::App* verb = app.add_subcommand("ink", "Ink (confirm) the pencilled notes of a draft");
     verb->add_option("DRAFT", options->draft, "The draft (.bentline)")->required();
-    verb->add_option_function<std::string>(
-            "--bars",
-            [options](const std::string& text) {
-                options->bars = read_bars(text);
-                if (!options->bars) {
-                    throw CLI::ValidationError("--bars",
-                                               "'" + text + "' are no bars: write 7 or 1-8");
-                }
-            },
-            "Only these bars: 7 or 1-8; without it, all")
-        ->type_name("A-B");
+    auto* bars = verb->add_option_function<std::string>(
+                         "--bars",
+                         [options](const std::string& text) {
+                             options->bars = read_bars(text);
+                             if (!options->bars) {
+                                 throw CLI::ValidationError(
+                                     "--bars", "'" + text + "' are no bars: write 7 or 1-8");
+                             }
+                         },
+                         "Only these bars: 7 or 1-8; without it, all")
+                     ->type_name("A-B");
+    add_part(*verb, options->part);
+    verb->get_option("--from")->excludes(bars);
+    verb->get_option("--to")->excludes(bars);
     add_common(*verb, options->common, "the inked draft, in place of the draft itself,");
     verb->callback([options, &out] { out = [options] { return run(*options); }; });
 }
