@@ -269,6 +269,17 @@ TEST_CASE("command: beats of a click track, and a draft with chords over them") 
         if (std::abs(std::remainder(b, 0.5)) < 0.07) ++near;
     }
     CHECK(near == beats.size());
+    // A draft follows the beats itself, and says so. Clicks lie at half seconds.
+    const Outcome own = folder.run("draft clicks.wav --tempo 120 --metre 4/4 --out own.bentline");
+    CHECK(own.code == 0);
+    CHECK(own.err.find("Beats followed at 120") != std::string::npos);
+    CHECK(folder.run("ink own.bentline --bars 1-2").code == 0);
+    const Outcome steady =
+        folder.run("draft clicks.wav --tempo 120 --bar-one 2.5 --out steady.bentline");
+    CHECK(steady.code == 0);
+    CHECK(steady.err.find("followed") == std::string::npos);
+    REQUIRE(folder.run("draft clicks.wav --no-bars --out free.bentline").code == 0);
+    CHECK(folder.run("ink free.bentline --bars 1-2").code == 1);
     folder.write("chart.txt", "A\n| Eb6 C7 | Fm7 Bb7 | % | Xq |\n");
     const Outcome o =
         folder.run("draft clicks.wav --beats beats.json --chords chart.txt --out d.bentline");

@@ -114,6 +114,7 @@ Result<Draft> heading(const Options& options, Console& console) {
     auto neck = neck_of(options.guitar, draft.neck);
     if (!neck) return neck.failure();
     draft.neck = *neck;
+    if (auto metre = metre_of(options); !metre) return metre.failure();
     if (beats_are_given(options)) {
         auto bars = bars_of(options);
         if (!bars) return bars.failure();
