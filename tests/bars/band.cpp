@@ -327,6 +327,7 @@ Result<Band> play_band(const BandSettings& settings) {
     band.tonic = tune.tonic;
     parts.push_back(play_solo(tune, player, dice));
     if (settings.soloist) parts.back().notes = settings.soloist(band);
+    if (settings.drums_alone) std::erase_if(parts, [](const BandPart& p) { return !p.drums; });
     for (BandPart& part : parts) {
         std::stable_sort(part.notes.begin(), part.notes.end(),
                          [](const auto& a, const auto& b) { return a.at < b.at; });

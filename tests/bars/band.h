@@ -35,6 +35,7 @@ struct BandSettings {
     std::uint64_t seed = 1;
     double drift = 0.0;  // share of the tempo, either way
     Seconds length{30.0};
+    bool drums_alone = false;
     // Plays the solo over a band whose beats, metre, swing and tonic stand; without it he
     // improvises.
     std::function<std::vector<corpus::BandNote>(const Band&)> soloist;

@@ -133,6 +133,8 @@ int play(const char* path, int first, int seeds) {
             settings.feel = static_cast<Feel>(f);
             settings.seed = static_cast<std::uint64_t>(seed);
             settings.drift = seed % 2 == 0 ? 0.08 : 0.0;
+            // Seeds from 1000 on are drummers alone.
+            settings.drums_alone = seed >= 1000;
             // Every third soloist plays triplets and sixteenths, which mislead most.
             if (seed % 3 == 0) {
                 settings.soloist = [&](const Band& b) {
