@@ -164,25 +164,68 @@ class TextWriter {
         return text;
     }
 
-    // The narrowest beat at which nothing runs into what follows it.
-    static int beat_width(const std::vector<Stroke>& strokes, Ticks beat, Ticks length) {
-        constexpr int narrowest = 3;
-        constexpr int widest = 64;
-        for (int width = narrowest; width < widest; ++width) {
-            bool fits = true;
-            for (std::size_t i = 0; i < strokes.size() && fits; ++i) {
-                const Ticks next = i + 1 < strokes.size() ? strokes[i + 1].at : length;
-                const std::size_t room =
-                    column(next, beat, width) - column(strokes[i].at, beat, width);
-                fits = strokes[i].width() + 1 <= room;
+    // Where a bar's ticks stand: every beat is as wide as what is played in it needs, at least
+    // three characters, and even within itself.
+    class Ruler {
+      public:
+        Ruler(const std::vector<Stroke>& strokes, const Measure& measure)
+            : skipped_(measure.skipped),
+              beat_((measure.length + measure.skipped).value() / measure.metre.beats_per_bar()) {
+            std::size_t at = 0;
+            for (int b = 0; b < measure.metre.beats_per_bar(); ++b) {
+                starts_.push_back(at);
+                widths_.push_back(b < first_beat() ? 0 : needed(strokes, b));
+                at += static_cast<std::size_t>(widths_.back());
             }
-            if (fits) return width;
+            starts_.push_back(at);
         }
-        return widest;
-    }
-    static std::size_t column(Ticks at, Ticks beat, int width) {
-        return static_cast<std::size_t>(at.value() * width / beat.value());
-    }
+        // at: from where the measure's writing begins.
+        std::size_t column(Ticks at) const {
+            const std::int64_t t = (at + skipped_).value();
+            const auto b = static_cast<std::size_t>(
+                std::clamp<std::int64_t>(t / beat_.value(), 0, std::ssize(widths_)));
+            if (b == widths_.size()) return starts_.back() - cut();
+            const std::int64_t inside = t - static_cast<std::int64_t>(b) * beat_.value();
+            return starts_[b] + static_cast<std::size_t>(inside * widths_[b] / beat_.value()) -
+                   cut();
+        }
+        std::size_t length() const { return starts_.back() - cut(); }
+
+      private:
+        // A pickup begins inside a beat or on one.
+        int first_beat() const { return static_cast<int>(skipped_.value() / beat_.value()); }
+        std::size_t cut() const {
+            const auto b = static_cast<std::size_t>(first_beat());
+            const std::int64_t inside = skipped_.value() % beat_.value();
+            return starts_[b] + static_cast<std::size_t>(inside * widths_[b] / beat_.value());
+        }
+        // The narrowest beat in which nothing runs into what follows it.
+        int needed(const std::vector<Stroke>& strokes, int b) const {
+            constexpr int narrowest = 3;
+            constexpr int widest = 96;
+            const std::int64_t from = b * beat_.value() - skipped_.value();
+            const std::int64_t to = from + beat_.value();
+            for (int width = narrowest; width < widest; ++width) {
+                bool fits = true;
+                for (std::size_t i = 0; i < strokes.size() && fits; ++i) {
+                    const std::int64_t at = strokes[i].at.value();
+                    if (at < from || to <= at) continue;
+                    const std::int64_t next =
+                        i + 1 < strokes.size() ? std::min(strokes[i + 1].at.value(), to) : to;
+                    const std::int64_t room =
+                        (next - from) * width / beat_.value() - (at - from) * width / beat_.value();
+                    fits = static_cast<std::int64_t>(strokes[i].width()) + 1 <= room;
+                }
+                if (fits) return width;
+            }
+            return widest;
+        }
+
+        Ticks skipped_;
+        Ticks beat_;
+        std::vector<std::size_t> starts_;  // of the beats, and the end
+        std::vector<int> widths_;
+    };
 
     static void put(std::string& row, std::size_t at, const std::string& text) {
         if (row.size() < at + text.size()) row.resize(at + text.size(), ' ');
@@ -192,15 +235,15 @@ class TextWriter {
     Block block_of(const Measure& measure) {
         const auto strings = static_cast<std::size_t>(fingering_.neck.strings());
         const std::vector<Stroke> strokes = strokes_of(measure);
-        const Ticks whole = measure.length + measure.skipped;
-        const Ticks beat(whole.value() / measure.metre.beats_per_bar());
-        const int width = beat_width(strokes, beat, measure.length);
-        const std::size_t length = std::max<std::size_t>(column(measure.length, beat, width), 2);
+        const Ticks beat((measure.length + measure.skipped).value() /
+                         measure.metre.beats_per_bar());
+        const Ruler ruler(strokes, measure);
+        const std::size_t length = std::max<std::size_t>(ruler.length(), 2);
         Block block;
         block.section = measure.section;
         block.strings.assign(strings, std::string(length, '-'));
         for (const Stroke& stroke : strokes) {
-            std::size_t at = column(stroke.at, beat, width);
+            std::size_t at = ruler.column(stroke.at);
             for (const Typed& typed : stroke.typed) {
                 put(block.strings[static_cast<std::size_t>(typed.string - 1)], at, typed.text);
                 at += typed.text.size();
@@ -212,12 +255,12 @@ class TextWriter {
         for (int b = 0; b < measure.metre.beats_per_bar(); ++b) {
             const Ticks at = beat * std::int64_t{b} - measure.skipped;
             if (at >= Ticks(0) && at < measure.length)
-                put(block.beats, column(at, beat, width), std::to_string(b + 1));
+                put(block.beats, ruler.column(at), std::to_string(b + 1));
         }
         block.chords.assign(length, ' ');
         for (const ChordSymbol& chord : measure.chords) {
             const Ticks at = std::max(Ticks(0), chord.at - measure.skipped);
-            std::size_t place = column(at, beat, width);
+            std::size_t place = ruler.column(at);
             const std::size_t last = block.chords.find_last_not_of(' ');
             if (last != std::string::npos && place < last + 2) place = last + 2;
             put(block.chords, place, typed_chord(chord.text));

@@ -5,8 +5,8 @@
 //   e |----------------|------------|
 //   B |----8b10--8-----|4-----------|
 //
-// A line a string, the highest on top; within a bar every beat is equally wide, so that what is
-// played together stands together; beats are counted above. As players type it (common practice,
+// A line a string, the highest on top; every beat is as wide as what is played in it needs, even
+// within itself, and the beats are counted above. As players type it (common practice,
 // no source): b bend to that fret's pitch, r released, pb bent before it is struck, / and \ slides,
 // ~ vibrato, tr(n) trill with fret n, ' short, > accent, (n) a grace note. A legend names the signs
 // that are used. Notes without a spot are listed below. A held note is written once. Lines are at
