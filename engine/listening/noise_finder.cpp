@@ -34,6 +34,7 @@ NoiseFinder::NoiseFinder(SampleRate rate, std::size_t size, const NoiseSettings&
       lowest_(static_cast<std::size_t>(
           std::ceil(settings.lowest.value() * static_cast<double>(size) / rate.value()))),
       flat_from_(static_cast<std::size_t>(flat_from_hz * static_cast<double>(size) / rate.value())),
+      step_(to_frames(settings.step, rate).value()),
       apart_(to_frames(settings.apart, rate).value()),
       memory_(settings.memory.value() * rate.value()),
       level_(size / 2 + 1),
@@ -41,7 +42,10 @@ NoiseFinder::NoiseFinder(SampleRate rate, std::size_t size, const NoiseSettings&
       change_(size / 2 + 1),
       distance_(size / 2 + 1),
       risen_(size / 2 + 1),
-      sums_(size / 2 + 2) {
+      sums_(size / 2 + 2),
+      one_over_(size / 2 + 2) {
+    for (std::size_t n = 1; n < one_over_.size(); ++n)
+        one_over_[n] = 1.0F / static_cast<float>(n);
     for (Values& k : kept_)
         k.resize(size / 2 + 1);
     restart();
@@ -65,7 +69,7 @@ void NoiseFinder::sum_up(std::span<const float> values) {
 float NoiseFinder::mean_round(std::size_t k, std::size_t to_either_side) const {
     const std::size_t from = k > to_either_side ? k - to_either_side : 0;
     const std::size_t to = std::min(level_.size(), k + to_either_side + 1);
-    return static_cast<float>((sums_[to] - sums_[from]) / static_cast<double>(to - from));
+    return static_cast<float>(sums_[to] - sums_[from]) * one_over_[to - from];
 }
 
 // What an attack has brought has no past to compare it with. Where it is as flat as noise it is
@@ -74,7 +78,7 @@ void NoiseFinder::begin_again(std::span<const float> power) {
     sum_up(power);
     for (std::size_t k = 0; k < change_.size(); ++k) {
         if (risen_[k] == 0) continue;
-        const double lost = std::log(static_cast<double>(mean_round(k, 2 * reach(k))) + 1e-12) -
+        const double lost = std::log(static_cast<double>(mean_of_noise(k)) + 1e-12) -
                             static_cast<double>(mean_[k]) - std::numbers::egamma;
         change_[k] = k >= flat_from_ && lost < flat ? noise_change : 0.0F;
     }
@@ -84,11 +88,12 @@ void NoiseFinder::begin_again(std::span<const float> power) {
 }
 
 void NoiseFinder::look(std::span<const float> power, std::int64_t centre) {
+    if (!attacked_ && centre - last_ < step_) return;
     for (std::size_t k = 0; k < level_.size(); ++k)
         level_[k] = quick_log(power[k] + 1e-12F);
     sum_up(level_);
     for (std::size_t k = 0; k < mean_.size(); ++k) {
-        const float now = mean_round(k, 2 * reach(k));
+        const float now = mean_of_noise(k);
         risen_[k] = attacked_ && now > mean_[k] + risen ? 1 : 0;
         mean_[k] = now;
     }
@@ -119,12 +124,12 @@ void NoiseFinder::look(std::span<const float> power, std::int64_t centre) {
     }
 }
 
-float NoiseFinder::share(std::size_t k) const {
+float NoiseFinder::share(std::size_t k, float power) const {
     if (k < lowest_) return 0.0F;
     // The mean logarithm of an exponential variable lies Euler's constant below that of its mean.
     constexpr double per_neper = 10.0 / std::numbers::ln10;
-    const double above =
-        per_neper * (static_cast<double>(level_[k] - mean_[k]) - std::numbers::egamma);
+    const double above = per_neper * (static_cast<double>(quick_log(power + 1e-12F) - mean_[k]) -
+                                      std::numbers::egamma);
     const double low = (settings_.partial.value() - above) /
                        (settings_.partial.value() - settings_.stands_out.value());
     const double restless = (static_cast<double>(change_[k]) - settings_.steady) /

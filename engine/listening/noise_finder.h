@@ -28,6 +28,7 @@ struct NoiseSettings {
     double restless = 0.9;     // and from which it is noise
     Seconds apart{0.042};      // two spectra compared; half a frame of 80 ms: noise in Hann windows
                                // that overlap by half correlates by 3 % in power
+    Seconds step{0.008};       // between spectra looked at
     Seconds memory{0.1};       // over which changes are averaged, once so much is known
 };
 
@@ -41,10 +42,11 @@ class NoiseFinder {
     // An attack lies between what was looked at and what comes: what grows there is not known to be
     // noise until it has been compared. [audio]
     void attack() { attacked_ = true; }
-    // The next full frame's power, centred at line frame `centre`, not before the last. [audio]
+    // The next frame's power, centred at line frame `centre`, not before the last; what lies closer
+    // than `step` to the last looked at is passed over. [audio]
     void look(std::span<const float> power, std::int64_t centre);
-    // The share of noise at a peak, 0 to 1. [audio]
-    float share(std::size_t k) const;
+    // The share of noise at a peak of that power, 0 to 1. [audio]
+    float share(std::size_t k, float power) const;
     // Bins to either side over which noise round bin k may be taken to be alike.
     static std::size_t reach(std::size_t k) { return 8 + k / 8; }
 
@@ -53,10 +55,12 @@ class NoiseFinder {
     void sum_up(std::span<const float> values);
     void begin_again(std::span<const float> power);
     float mean_round(std::size_t k, std::size_t to_either_side) const;
+    float mean_of_noise(std::size_t k) const { return mean_round(k, 2 * reach(k)); }
 
     NoiseSettings settings_;
     std::size_t lowest_;
     std::size_t flat_from_;  // bin
+    std::int64_t step_;
     std::int64_t apart_;
     double memory_;
     Values level_;                     // log power of the frame looked at last
@@ -65,6 +69,7 @@ class NoiseFinder {
     Values distance_;                  // scratch
     std::vector<std::uint8_t> risen_;  // at the attack just met, scratch
     std::vector<double> sums_;         // running sums, one longer than a spectrum
+    Values one_over_;                  // of whole numbers
     std::array<Values, 4>
         kept_;  // log powers of earlier frames, a third of `apart` from each other
     std::array<std::int64_t, 4> kept_at_{};

@@ -56,11 +56,13 @@ void Vocoder::renew_noise(std::int64_t out) {
         const std::size_t reach = NoiseFinder::reach(k);
         const std::size_t from = k > reach ? k - reach : 0;
         const std::size_t to = std::min(bins, k + reach + 1);
+        const double one_over = 1.0 / (share[to] - share[from]);
         const auto mean = [&](const std::vector<double>& sums) {
-            return static_cast<float>((sums[to] - sums[from]) / (share[to] - share[from]));
+            return static_cast<float>((sums[to] - sums[from]) * one_over);
         };
-        const float keep = std::sqrt(1.0F - share_[k]);
-        const float fresh = std::sqrt(share_[k]) * gain;
+        const bool all = share_[k] == 1.0F;
+        const float keep = all ? 0.0F : std::sqrt(1.0F - share_[k]);
+        const float fresh = all ? gain : std::sqrt(share_[k]) * gain;
         state += 0x9E3779B97F4A7C15ULL;
         const std::uint64_t chance = mixed(state);
         const std::complex<float> a = turns_[chance % turns_.size()];

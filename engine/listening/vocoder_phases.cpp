@@ -103,7 +103,7 @@ void Vocoder::rotate(const Planned& p, std::int64_t delay_gain, Kind kind) {
         }
         double theta = theta_[k];
         const Bend bend = full ? bend_at(k) : Bend{};
-        const float share = long_enough && anew > 0.0F ? anew * noise_.share(k) : 0.0F;
+        const float share = long_enough && anew > 0.0F ? anew * noise_.share(k, power_[k]) : 0.0F;
         noisy_ = noisy_ || share > 0.0F;
         if (kind == Kind::opening) {
             if (power_[k] > fresh * power_before_[k]) theta = 0.0;

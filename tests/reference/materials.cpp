@@ -97,7 +97,7 @@ Clicks clicks(bool over_chord) {
     return c;
 }
 
-Line plucked_line(double speed) {
+Line plucked_line(double speed, bool own_decay) {
     // An invented line: steps and leaps between G3 and D5, notes of 0.18 to 0.5 s.
     constexpr std::array<double, 12> midi = {55, 60, 62, 63, 67, 65, 70, 72, 69, 74, 67, 60};
     constexpr std::array<double, 12> length = {.30, .25, .18, .18, .40, .25,
@@ -120,7 +120,7 @@ Line plucked_line(double speed) {
             const double phase = 0.4 * k;
             for (std::size_t i = frames(onset); i < std::min(x.size(), frames(end + 0.015)); ++i) {
                 const double u = static_cast<double>(i) / rate - onset;
-                double level = amplitude * std::exp(-fall * u * speed);
+                double level = amplitude * std::exp(-fall * u * (own_decay ? 1.0 : speed));
                 if (u < 0.003) level *= 0.5 - 0.5 * std::cos(std::numbers::pi * u / 0.003);
                 const double past = static_cast<double>(i) / rate - end;
                 if (past > 0.0)

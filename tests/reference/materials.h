@@ -32,12 +32,13 @@ struct Clicks {
 Clicks clicks(bool over_chord);
 
 // A line of twelve plucked notes: additive, 14 partials, attack 3 ms, partials that fall at their
-// own rates, release 15 ms into the next note.
+// own rates, release 15 ms into the next note. `own_decay`: its notes decay as fast as at speed 1,
+// as those of an instrument played slower do.
 struct Line {
     std::vector<double> onsets;  // seconds, at this speed
     Signal sound;
 };
-Line plucked_line(double speed);
+Line plucked_line(double speed, bool own_decay = false);
 
 // Four partials whose pitch follows `cents(t)` of the recording's time t.
 enum class Motion { bend, vibrato };
