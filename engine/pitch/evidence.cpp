@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "engine/pitch/classical_weights.h"
 #include "engine/pitch/evidence_weights.h"
 
 namespace bentline {
@@ -152,9 +153,28 @@ Portrait portrait_of(std::span<const Moment> moments) {
     return {middle_of(place), middle_of(brightness), middle_of(first_share)};
 }
 
+// What the network says of a pitch: its chance, and its share of all pitches' chances.
+void ask(const LeadView& view, Seconds t, Pitch p, PitchMeasures& v) {
+    const double chance = view.sounds(t, p);
+    const double any = 1.0 - view.rests(t);
+    v[36] = static_cast<float>(std::log(chance + 1e-5) / 5.0);
+    v[37] = static_cast<float>(chance);
+    v[38] = static_cast<float>(std::log((chance + 1e-4) / (any + 1e-4)) / 5.0);
+    v[39] = p < lead_lowest || p > lead_lowest + Cents(5950.0) ? 1.0F : 0.0F;
+}
+
+// That nobody sounds, or a lead outside the register, which is another's.
+void ask_rest(const LeadView& view, Seconds t, const PitchGrid& grid, SilenceMeasures& s) {
+    const Pitch high = grid.pitch(grid.bins - 1) - Cents(1200.0);
+    const double rest = view.rests(t) + view.sounds_outside(t, grid.lowest, high + Cents(100.0));
+    s[16] = static_cast<float>(std::log(rest + 1e-5) / 5.0);
+    s[17] = static_cast<float>(rest);
+}
+
 }  // namespace
 
-std::vector<MomentMeasures> measure(std::span<const Moment> moments, Seconds hop) {
+std::vector<MomentMeasures> measure(std::span<const Moment> moments, Seconds hop,
+                                    const LeadView* view, const PitchGrid& grid) {
     const std::size_t n = moments.size();
     std::vector<float> loudest(n, -120.0F);
     std::vector<float> strongest(n, -120.0F);
@@ -257,6 +277,7 @@ std::vector<MomentMeasures> measure(std::span<const Moment> moments, Seconds hop
             v[33] = clipped(std::abs(f.brightness - lead.brightness), 0.0, 2.0);
             v[34] = clipped(f.first_share - lead.first_share, -1.0, 1.0);
             v[35] = v[20] * v[22];
+            if (view) ask(*view, hop * static_cast<double>(i), pitch_of(Hertz(h.hz)), v);
             out[i].pitches.push_back(v);
         }
         SilenceMeasures& s = out[i].silence;
@@ -278,6 +299,7 @@ std::vector<MomentMeasures> measure(std::span<const Moment> moments, Seconds hop
         s[14] = static_cast<float>(best_dip);
         s[15] = static_cast<float>(std::log10(best_dip + 0.01));
         s[13] = clipped((static_cast<double>(strongest[i] - usual_strongest[i])) / 10.0, -3.0, 1.0);
+        if (view) ask_rest(*view, hop * static_cast<double>(i), grid, s);
     }
     return out;
 }
@@ -325,9 +347,10 @@ std::vector<FrameEvidence> weigh(std::span<const Moment> moments,
     return out;
 }
 
-const EvidenceModel& fitted_model() {
-    static const EvidenceModel model = fitted_weights;
-    return model;
+const EvidenceModel& fitted_model(bool with_network) {
+    static const EvidenceModel with = fitted_weights;
+    static const EvidenceModel without = classical_weights;
+    return with_network ? with : without;
 }
 
 }  // namespace bentline

@@ -7,14 +7,15 @@
 #include <vector>
 
 #include "engine/pitch/hypotheses.h"
+#include "engine/pitch/lead_net.h"
 
 namespace bentline {
 
 // Measures of one hypothesis, all of order 1; the comments in evidence.cpp say what each is.
-inline constexpr std::size_t pitch_measures = 36;
+inline constexpr std::size_t pitch_measures = 40;
 using PitchMeasures = std::array<float, pitch_measures>;
 // Measures of a moment that speak for silence.
-inline constexpr std::size_t silence_measures = 16;
+inline constexpr std::size_t silence_measures = 18;
 using SilenceMeasures = std::array<float, silence_measures>;
 
 struct MomentMeasures {
@@ -23,9 +24,10 @@ struct MomentMeasures {
     float clean = 0.0F;  // 1: one sound alone, here and around; 0: a crowd
 };
 
-// Measures of all moments: some compare a moment with those around it. `stage`: place of the
-// soloist where it is known, else not used.
-std::vector<MomentMeasures> measure(std::span<const Moment> moments, Seconds hop);
+// Measures of all moments: some compare a moment with those around it. view: what the lead network
+// says of them, or nullptr; what it hears outside the register counts as silence.
+std::vector<MomentMeasures> measure(std::span<const Moment> moments, Seconds hop,
+                                    const LeadView* view, const PitchGrid& grid);
 
 // The model: log-likelihood (to a constant) is the scalar product with weights that lie between
 // those for a sound alone and those for a crowd, by how clean the moment is.
@@ -37,8 +39,9 @@ struct EvidenceModel {
     EvidenceWeights alone;
     EvidenceWeights crowd;
 };
-// Fitted by maximum likelihood to generated music; evidence.cpp says how.
-const EvidenceModel& fitted_model();
+// Fitted by maximum likelihood to generated music (tests/pitch/fit_evidence.cpp): with what the
+// network says, and without.
+const EvidenceModel& fitted_model(bool with_network);
 
 // Evidence for the path: probabilities of the hypotheses and of silence, softened by `trust`, since
 // neighbouring moments share most of their sound.

@@ -15,6 +15,8 @@ constexpr double level_window_seconds = 0.010;
 constexpr std::size_t most_from_salience = 9;
 constexpr std::size_t most_from_periods = 5;
 constexpr double same_pitch_cents = 40.0;
+// What the network gives less of a chance is not worth a hypothesis of its own.
+constexpr double least_seen = 0.08;
 // Room and overlapping partials move a partial's place about this much.
 constexpr double stage_blur = 0.3;
 
@@ -103,7 +105,7 @@ void add_pitch(std::vector<Hypothesis>& list, double hz, const PitchGrid& grid) 
 }
 
 void gather(Moment& moment, const PeriodEvidence& periods, std::span<const SpectralPeak> peaks,
-            Salience& salience, const PitchGrid& grid, double rate) {
+            Salience& salience, const PitchGrid& grid, double rate, std::span<const Pitch> seen) {
     std::vector<Hypothesis>& list = moment.hypotheses;
     std::size_t taken = 0;
     for (const PeriodCandidate& c : periods.candidates) {
@@ -128,6 +130,14 @@ void gather(Moment& moment, const PeriodEvidence& periods, std::span<const Spect
             add_pitch(list, f, grid);
         }
     }
+    for (const Pitch p : seen) {
+        const double f = frequency(p).value();
+        if (std::none_of(list.begin(), list.end(), [&](const Hypothesis& h) {
+                return cents_between(h.hz, f) < same_pitch_cents;
+            })) {
+            add_pitch(list, f, grid);
+        }
+    }
     for (Hypothesis& h : list) {
         h.fit = fit_harmonics(peaks, h.hz);
         h.aperiodicity = periods.aperiodicity(rate / h.hz);
@@ -144,7 +154,7 @@ std::size_t listening_margin(const PitchGrid& grid, double rate) {
 
 Result<std::vector<Moment>> listen(const WorkingSignal& sound, std::size_t margin, Seconds hop,
                                    std::size_t count, const PitchGrid& grid, Decibels floor,
-                                   const Work& work) {
+                                   const LeadView* view, const Work& work) {
     std::vector<Moment> moments(count);
     const double rate = sound.rate;
     const LagSearch search = search_for(grid, rate);
@@ -172,7 +182,9 @@ Result<std::vector<Moment>> listen(const WorkingSignal& sound, std::size_t margi
                     : finder.find(part(sound.mix), {}, 1.0F, 0.0F);
             moment.brief_level = brief_level(sound.mix, middle, periods, rate);
             keep_stage(peaks, sound);
-            gather(moment, periods, peaks, salience, grid, rate);
+            std::vector<Pitch> seen;
+            if (view) seen = view->likely(hop * static_cast<double>(i), least_seen);
+            gather(moment, periods, peaks, salience, grid, rate, seen);
         }
         if (i % 64 == 0 && !work.report(static_cast<double>(i) / static_cast<double>(count))) {
             return stopped_failure();

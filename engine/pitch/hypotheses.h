@@ -8,6 +8,7 @@
 
 #include "engine/pitch/difference.h"
 #include "engine/pitch/front_end.h"
+#include "engine/pitch/lead_net.h"
 #include "engine/pitch/pitch_path.h"
 #include "engine/pitch/salience.h"
 #include "engine/result.h"
@@ -32,11 +33,12 @@ struct Moment {
 };
 
 // Looks at the sound every `hop` seconds, `count` times, the first time at frame `margin` of the
-// signal, which reaches at least listening_margin() frames before and after. Fails only when
+// signal, which reaches at least listening_margin() frames before and after. view: what the lead
+// network says, or nullptr; the pitches that it hears are among the hypotheses. Fails only when
 // stopped.
 Result<std::vector<Moment>> listen(const WorkingSignal& sound, std::size_t margin, Seconds hop,
                                    std::size_t count, const PitchGrid& grid, Decibels floor,
-                                   const Work& work);
+                                   const LeadView* view, const Work& work);
 std::size_t listening_margin(const PitchGrid& grid, double rate);
 
 }  // namespace bentline

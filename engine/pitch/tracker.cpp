@@ -11,7 +11,9 @@
 #include "engine/pitch/exact_pitch.h"
 #include "engine/pitch/front_end.h"
 #include "engine/pitch/hypotheses.h"
+#include "engine/pitch/lead_net.h"
 #include "engine/pitch/pitch_path.h"
+#include "engine/pitch/sound_map.h"
 #include "engine/pitch/tuning.h"
 
 namespace bentline {
@@ -87,13 +89,20 @@ Result<PitchCurve> track_pitch(const Audio& audio, const Focus& focus,
     const std::size_t margin = listening_margin(grid, working_rate(audio.rate));
     const WorkingSignal sound = working_signal(audio, focus, margin + 1);
     const auto count = static_cast<std::size_t>(std::ceil(audio.duration() / settings.hop - 1e-9));
-    auto heard =
-        listen(sound, margin + 1, settings.hop, count, grid, settings.floor, work.part(0.05, 0.8));
+    std::optional<LeadView> view;
+    if (settings.network) {
+        auto seen = view_lead(sound, margin + 1, audio.duration(), work.part(0.05, 0.3));
+        if (!seen) return seen.failure();
+        view = std::move(seen).value();
+    }
+    const LeadView* const asked = view ? &*view : nullptr;
+    auto heard = listen(sound, margin + 1, settings.hop, count, grid, settings.floor, asked,
+                        work.part(0.3, 0.8));
     if (!heard) return heard.failure();
     const std::vector<Moment>& moments = heard.value();
-    const std::vector<MomentMeasures> measures = measure(moments, settings.hop);
+    const std::vector<MomentMeasures> measures = measure(moments, settings.hop, asked, grid);
     const std::vector<FrameEvidence> evidence =
-        weigh(moments, measures, fitted_model(), grid, settings.trust);
+        weigh(moments, measures, fitted_model(settings.network), grid, settings.trust);
 
     auto path = most_probable_path(grid, evidence, settings.path, work.part(0.85, 1.0));
     if (!path) return path.failure();

@@ -25,6 +25,9 @@ struct TrackerSettings {
     // How far a moment's evidence counts against its neighbours', 0 to 1: neighbouring moments
     // share most of their sound. Chosen on generated music.
     double trust = 0.35;
+    // Also ask the lead network (lead_net.h). Without it the tracker rests on the classical
+    // measures alone.
+    bool network = true;
     PathSettings path;
 };
 

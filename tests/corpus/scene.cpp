@@ -6,7 +6,6 @@
 #include <cstdint>
 #include <numbers>
 
-#include "tests/corpus/accompaniment.h"
 #include "tests/corpus/room.h"
 #include "tests/support/tones.h"
 
@@ -92,7 +91,8 @@ double peak_of(const Stereo& s) {
 }  // namespace
 
 Result<Take> stage(Scene scene, Decibels lead_over_band, const Phrase& phrase, LeadTrack lead,
-                   const std::string& band_font, SampleRate rate, Dice& dice) {
+                   const std::string& band_font, SampleRate rate, Dice& dice,
+                   const BandWriter& write) {
     Take take;
     take.truth = std::move(lead.truth);
     if (scene == Scene::clean) {
@@ -106,7 +106,7 @@ Result<Take> stage(Scene scene, Decibels lead_over_band, const Phrase& phrase, L
     double place = std::clamp(0.35 * dice.normal(), -0.7, 0.7);
     Stereo mix = placed(lead.samples, place);
     if (scene == Scene::band) {
-        const auto parts = write_accompaniment(phrase, take.truth, dice);
+        const auto parts = write(phrase, take.truth, dice);
         auto others = play_parts(parts, band_font, phrase.length, rate);
         if (!others) return others.failure();
         const double gain = std::sqrt(power_of(mix, take.truth, true, rate) /

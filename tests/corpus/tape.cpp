@@ -1,5 +1,6 @@
 // Warps a recording in time as a tape does, and its truth with it.
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstddef>
 #include <numbers>
@@ -56,13 +57,28 @@ float read(const std::vector<float>& x, double at) {
     const auto centre = static_cast<std::ptrdiff_t>(std::floor(at));
     const double fraction = at - static_cast<double>(centre);
     const double sine = std::sin(std::numbers::pi * fraction) / std::numbers::pi;
+    // The window's cosine by the addition theorem: its part in k is the same for every sample.
+    struct Turn {
+        double cosine, sine;
+    };
+    static const std::array<Turn, 2 * half> turns = [] {
+        std::array<Turn, 2 * half> t{};
+        for (int k = 1 - half; k <= half; ++k) {
+            const double angle = std::numbers::pi * k / half;
+            t[static_cast<std::size_t>(k + half - 1)] = {std::cos(angle), std::sin(angle)};
+        }
+        return t;
+    }();
+    const double along = std::cos(std::numbers::pi * fraction / half);
+    const double across = std::sin(std::numbers::pi * fraction / half);
     double sum = 0.0;
     for (int k = 1 - half; k <= half; ++k) {
         const std::ptrdiff_t i = centre + k;
         if (i < 0 || i >= static_cast<std::ptrdiff_t>(x.size())) continue;
         const double d = fraction - k;
         const double sinc = std::abs(d) < 1e-9 ? 1.0 : (k % 2 == 0 ? sine : -sine) / d;
-        const double window = 0.5 + 0.5 * std::cos(std::numbers::pi * d / half);
+        const Turn& turn = turns[static_cast<std::size_t>(k + half - 1)];
+        const double window = 0.5 + 0.5 * (along * turn.cosine + across * turn.sine);
         sum += sinc * window * x[static_cast<std::size_t>(i)];
     }
     return static_cast<float>(sum);

@@ -2,7 +2,9 @@
 // evidence_weights.h. Built only when asked for:
 //   cmake --build build --target bentline_fit_evidence
 //   build/tests/pitch/bentline_fit_evidence 24 12 > engine/pitch/evidence_weights.h
-// Arguments: takes of each set (from the development seeds), passes over the examples.
+//   build/tests/pitch/bentline_fit_evidence 24 12 classical > engine/pitch/classical_weights.h
+// Arguments: takes of each set (from the development seeds), passes over the examples; "classical":
+// without the lead network.
 //
 // Each frame is one choice: silence, or one of its hypotheses. The chance of a choice is a softmax
 // over weighted measures (a conditional log-linear model); the weights climb the likelihood by
@@ -11,9 +13,12 @@
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
+#include <future>
+#include <iterator>
 #include <numeric>
 #include <optional>
 #include <span>
+#include <string_view>
 #include <vector>
 
 #include "engine/pitch/evidence.h"
@@ -52,8 +57,9 @@ std::optional<int> right_one(const Moment& moment, Hertz truth) {
     return best;
 }
 
-void add_examples(const corpus::Take& take, std::vector<Example>& examples) {
-    const Focus focus;
+// One pass over a take with a register: where the lead sounds outside it, silence is right.
+void add_examples(const corpus::Take& take, const Focus& focus, bool network,
+                  std::vector<Example>& examples) {
     PitchGrid grid;
     grid.lowest = focus.lowest - Cents(100);
     grid.bins =
@@ -61,16 +67,26 @@ void add_examples(const corpus::Take& take, std::vector<Example>& examples) {
     const std::size_t margin = listening_margin(grid, working_rate(take.audio.rate));
     const WorkingSignal sound = working_signal(take.audio, focus, margin + 1);
     const auto count = static_cast<std::size_t>(std::ceil(take.audio.duration() / hop - 1e-9));
+    std::optional<LeadView> view;
+    if (network) {
+        auto seen = view_lead(sound, margin + 1, take.audio.duration(), Work{});
+        if (!seen) return;
+        view = std::move(seen).value();
+    }
+    const LeadView* const asked = view ? &*view : nullptr;
     const auto moments =
-        listen(sound, margin + 1, hop, count, grid, TrackerSettings{}.floor, Work{});
+        listen(sound, margin + 1, hop, count, grid, TrackerSettings{}.floor, asked, Work{});
     if (!moments) return;
-    const std::vector<MomentMeasures> measures = measure(*moments, hop);
+    const std::vector<MomentMeasures> measures = measure(*moments, hop, asked, grid);
     for (std::size_t i = 0; i < take.truth.rows.size() && i * a_row < count; ++i) {
         const std::size_t frame = i * a_row;
         const Moment& moment = (*moments)[frame];
         if (moment.hypotheses.empty()) continue;
         int truth = -1;
-        if (take.truth.rows[i]) {
+        const bool inside = take.truth.rows[i] &&
+                            pitch_of(*take.truth.rows[i]) > focus.lowest - register_margin &&
+                            pitch_of(*take.truth.rows[i]) < focus.highest + register_margin;
+        if (inside) {
             const auto found = right_one(moment, *take.truth.rows[i]);
             if (!found) continue;  // nothing to choose right
             truth = *found;
@@ -78,6 +94,28 @@ void add_examples(const corpus::Take& take, std::vector<Example>& examples) {
         examples.push_back(
             {measures[frame].pitches, measures[frame].silence, measures[frame].clean, truth});
     }
+}
+
+std::vector<Example> examples_of(const corpus::SetChoice& choice, int from, int to, bool network) {
+    std::vector<Example> examples;
+    corpus::Collection collection(choice);
+    for (int i = from; i < to; ++i) {
+        const auto take = collection.make(i);
+        if (!take) {
+            std::fprintf(stderr, "%s\n", take.failure().sentence.c_str());
+            std::exit(1);
+        }
+        add_examples(*take, Focus{}, network, examples);
+        if (i % 3 == 1) add_examples(*take, take->focus, network, examples);
+        if (i % 4 == 2) {
+            // A register that leaves out his lower notes.
+            Focus upper = take->focus;
+            upper.lowest = upper.lowest + (upper.highest - upper.lowest) * 0.35;
+            upper.width = 2.0;
+            add_examples(*take, upper, network, examples);
+        }
+    }
+    return examples;
 }
 
 // Weights in one row: pitch and silence for a sound alone, then both for a crowd.
@@ -139,13 +177,15 @@ void print_row(const Weights& w, std::size_t from, std::size_t count) {
     std::printf("}");
 }
 
-void print_header(const Weights& w) {
+void print_header(const Weights& w, bool network) {
     std::printf(
-        "// Weights of the evidence, fitted by maximum likelihood to generated music "
+        "// Weights of the evidence %s the network, fitted by maximum likelihood to generated "
+        "music "
         "(tests/pitch/fit_evidence.cpp):\n// in the order of the measures in evidence.cpp, first "
         "for a sound alone, then for a crowd.\n#pragma once\n\n#include "
         "\"engine/pitch/evidence.h\"\n\nnamespace bentline {\n\ninline constexpr EvidenceModel "
-        "fitted_weights{");
+        "%s_weights{",
+        network ? "with" : "without", network ? "fitted" : "classical");
     for (const std::size_t from : {std::size_t{0}, half}) {
         std::printf("%s{", from > 0 ? ",\n    " : "\n    ");
         print_row(w, from, pitch_measures);
@@ -161,6 +201,7 @@ void print_header(const Weights& w) {
 int main(int argc, char** argv) {
     const int takes = argc > 1 ? std::atoi(argv[1]) : 24;   // NOLINT
     const int passes = argc > 2 ? std::atoi(argv[2]) : 12;  // NOLINT
+    const bool network = argc <= 3 || std::string_view(argv[3]) != "classical";
     std::vector<Example> examples;
     const struct {
         corpus::Scene scene;
@@ -170,21 +211,24 @@ int main(int argc, char** argv) {
                 {corpus::Scene::band, 6.0},
                 {corpus::Scene::band, 0.0},
                 {corpus::Scene::band, -3.0}};
+    // Each set in a few parts side by side, put together in order.
+    constexpr int parts = 3;
+    std::vector<std::future<std::vector<Example>>> works;
     int first = 0;
     for (const auto& set : sets) {
         corpus::SetChoice choice;
         choice.scene = set.scene;
         choice.lead_over_band = Decibels(set.lead_over_band);
-        corpus::Collection collection(choice);
-        for (int i = 0; i < takes; ++i) {
-            auto take = collection.make(first + i);
-            if (!take) {
-                std::fprintf(stderr, "%s\n", take.failure().sentence.c_str());
-                return 1;
-            }
-            add_examples(*take, examples);
+        for (int part = 0; part < parts; ++part) {
+            works.push_back(std::async(std::launch::async, examples_of, choice,
+                                       first + takes * part / parts,
+                                       first + takes * (part + 1) / parts, network));
         }
         first += 100;
+    }
+    for (auto& w : works) {
+        std::vector<Example> more = w.get();
+        std::move(more.begin(), more.end(), std::back_inserter(examples));
     }
     std::fprintf(stderr, "%zu frames\n", examples.size());
 
@@ -202,6 +246,6 @@ int main(int argc, char** argv) {
         std::fprintf(stderr, "pass %d: %.4f a frame\n", pass + 1,
                      likelihood / static_cast<double>(examples.size()));
     }
-    print_header(w);
+    print_header(w, network);
     return 0;
 }

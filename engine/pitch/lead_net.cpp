@@ -1,0 +1,370 @@
+// From features to chances: a first answer, the lead's likeness, the second answer.
+#include "engine/pitch/lead_net.h"
+
+#include <algorithm>
+#include <array>
+#include <cassert>
+#include <cmath>
+
+#include "engine/pitch/lead_net_weights.h"
+#include "engine/pitch/lead_stack.h"
+
+namespace bentline {
+
+namespace {
+
+using lead::chunk;
+using lead::Layers;
+using Floats = std::vector<float>;
+constexpr std::size_t P = lead_pitches;
+constexpr std::size_t row_size = LeadView::row;
+constexpr std::size_t pool_reach = 200;  // frames to each side that make up the likeness
+constexpr std::array<std::size_t, 3> frame_dilations = {1, 4, 12};
+constexpr std::size_t frame_reach = 17;
+constexpr Cents bin_step{100.0 / static_cast<double>(map_per_semitone)};
+
+// One layer over moments: `taps` frames, `dilation` apart; frames outside are zero.
+struct FrameLayer {
+    std::size_t ins, outs, taps, dilation;
+    const float* weights;  // [out][in][tap]
+    const float* biases;
+};
+
+// One moment of it, rectified. in: all moments.
+void over_frames(const FrameLayer& layer, const Floats& in, std::size_t t, float* out) {
+    const std::size_t frames = in.size() / layer.ins;
+    const std::size_t middle = layer.taps / 2;
+    std::copy(layer.biases, layer.biases + layer.outs, out);
+    for (std::size_t k = 0; k < layer.taps; ++k) {
+        const std::size_t at = t + k * layer.dilation;
+        if (at < middle * layer.dilation) continue;
+        if (at - middle * layer.dilation >= frames) continue;
+        const float* row = in.data() + (at - middle * layer.dilation) * layer.ins;
+        for (std::size_t o = 0; o < layer.outs; ++o) {
+            const float* w = layer.weights + o * layer.ins * layer.taps + k;
+            float sum = 0.0F;
+            for (std::size_t i = 0; i < layer.ins; ++i)
+                sum += w[i * layer.taps] * row[i];
+            out[o] += sum;
+        }
+    }
+    for (std::size_t o = 0; o < layer.outs; ++o)
+        out[o] = std::max(out[o], 0.0F);
+}
+
+float dot(const float* a, const float* b, std::size_t n) {
+    float sum = 0.0F;
+    for (std::size_t i = 0; i < n; ++i)
+        sum += a[i] * b[i];
+    return sum;
+}
+
+// Scores of the pitches and of rest become chances, in place; returns the logarithm of the sum over
+// the pitches of the scores' exponentials.
+float to_chances(float* scores) {
+    const float most = *std::max_element(scores, scores + row_size);
+    double sum = 0.0;
+    for (std::size_t i = 0; i < row_size; ++i) {
+        scores[i] = std::exp(scores[i] - most);
+        if (i < P) sum += static_cast<double>(scores[i]);
+    }
+    const double all = sum + static_cast<double>(scores[P]);
+    for (std::size_t i = 0; i < row_size; ++i)
+        scores[i] = static_cast<float>(static_cast<double>(scores[i]) / all);
+    return most + static_cast<float>(std::log(sum + 1e-30));
+}
+
+class Viewer {
+  public:
+    Viewer(const SoundMap& map, const LeadNet& net)
+        : map_(map),
+          net_(net),
+          l_(lead::layers_of(net)),
+          stack_(map, net),
+          frames_(map.frames),
+          scores_(frames_ * row_size),
+          frame_in_(frames_ * (2 * net.width + 1)),
+          pooled_(frames_ * (net.width + 1)),
+          end_in_(frames_ * (net.context + net.likeness + lead::sums)) {
+        for (Floats& f : context_)
+            f.resize(frames_ * net.context);
+        for (Floats& k : kept_)
+            k.resize(chunk * net.width * P);
+    }
+
+    Result<LeadView> run(const Work& work) {
+        for (std::size_t begin = 0; begin < frames_; begin += chunk) {
+            const std::size_t end = std::min(frames_, begin + chunk);
+            first_answers(begin, end);
+            follow_context(end);
+            if (begin > 0) second_answers(begin - chunk, begin);
+            if (end == frames_) second_answers(begin, end);
+            if (!work.report(static_cast<double>(end) / static_cast<double>(frames_)))
+                return stopped_failure();
+        }
+        return finished();
+    }
+
+  private:
+    const float* features(std::size_t t) const {
+        return kept_[t / chunk % 2].data() + t % chunk * net_.width * P;
+    }
+    const float* context(std::size_t t) const { return context_[2].data() + t * net_.context; }
+
+    void first_answers(std::size_t begin, std::size_t end) {
+        stack_.compute(begin);
+        const std::size_t size = net_.width * P;
+        std::copy(stack_.features(begin), stack_.features(begin) + (end - begin) * size,
+                  kept_[begin / chunk % 2].begin());
+        for (std::size_t t = begin; t < end; ++t) {
+            const float* h = features(t);
+            lead::mix_rows(scores_.data() + t * row_size, 1, h, net_.width, l_.first,
+                           l_.first_bias);
+            float* in = frame_in_.data() + t * (2 * net_.width + 1);
+            for (std::size_t c = 0; c < net_.width; ++c) {
+                const float* row = h + c * P;
+                in[c] = *std::max_element(row, row + P);
+                float sum = 0.0F;
+                for (std::size_t b = 0; b < P; ++b)
+                    sum += row[b];
+                in[net_.width + c] = sum / static_cast<float>(P);
+            }
+            float loud = 0.0F;
+            for (const float v : map_.plane(t, map_loudness))
+                loud += v;
+            in[2 * net_.width] = loud / static_cast<float>(map_bins);
+        }
+    }
+
+    // The moments' own features as far as the frames up to `end` allow, and with them what the
+    // likeness is summed from.
+    void follow_context(std::size_t end) {
+        std::size_t ready = end;
+        for (std::size_t k = 0; k < 3; ++k) {
+            const std::size_t ins = k == 0 ? 2 * net_.width + 1 : net_.context;
+            const FrameLayer layer{ins,         net_.context,    3, frame_dilations[k],
+                                   l_.frame[k], l_.frame_bias[k]};
+            ready = end == frames_ ? end : ready - frame_dilations[k];
+            const Floats& in = k == 0 ? frame_in_ : context_[k - 1];
+            for (std::size_t& t = done_[k]; t < ready; ++t) {
+                float* out = context_[k].data() + t * net_.context;
+                over_frames(layer, in, t, out);
+                for (std::size_t i = 0; k > 0 && i < net_.context; ++i)
+                    out[i] += in[t * net_.context + i];
+            }
+        }
+        for (; pooled_done_ < ready; ++pooled_done_)
+            pool(pooled_done_);
+    }
+
+    void pool(std::size_t t) {
+        float* scores = scores_.data() + t * row_size;
+        scores[P] = dot(l_.first_silence, context(t), net_.context) + l_.first_silence_bias[0];
+        std::array<float, row_size> chances;
+        std::copy(scores, scores + row_size, chances.begin());
+        to_chances(chances.data());
+        float* end = end_in_.data() + t * (net_.context + net_.likeness + lead::sums);
+        end[net_.context + net_.likeness + 1] =
+            *std::max_element(chances.begin(), chances.begin() + P);
+        for (float& p : chances)
+            p *= p;
+        // The likeness is linear in the features: summing these first spares work.
+        float* pooled = pooled_.data() + t * (net_.width + 1);
+        for (std::size_t c = 0; c < net_.width; ++c)
+            pooled[c] = dot(chances.data(), features(t) + c * P, P);
+        float sum = 0.0F;
+        for (std::size_t b = 0; b < P; ++b)
+            sum += chances[b];
+        pooled[net_.width] = sum;
+    }
+
+    // The lead's likeness around a moment.
+    Floats likeness(std::size_t t) {
+        const std::size_t n = net_.width + 1;
+        const std::size_t from = t > pool_reach ? t - pool_reach : 0;
+        const std::size_t to = std::min(frames_, t + pool_reach + 1);
+        std::vector<double>& sum = running_;
+        if (sum.empty()) sum.assign(n, 0.0);
+        for (; pool_to_ < to; ++pool_to_) {
+            for (std::size_t i = 0; i < n; ++i)
+                sum[i] += static_cast<double>(pooled_[pool_to_ * n + i]);
+        }
+        for (; pool_from_ < from; ++pool_from_) {
+            for (std::size_t i = 0; i < n; ++i)
+                sum[i] -= static_cast<double>(pooled_[pool_from_ * n + i]);
+        }
+        Floats m(net_.likeness);
+        const double weight = sum[net_.width] + 0.1;
+        for (std::size_t k = 0; k < net_.likeness; ++k) {
+            double v = static_cast<double>(l_.like_bias[k]) * sum[net_.width];
+            for (std::size_t c = 0; c < net_.width; ++c)
+                v += static_cast<double>(l_.like[k * net_.width + c]) * sum[c];
+            m[k] = static_cast<float>(v / weight);
+        }
+        return m;
+    }
+
+    void second_answers(std::size_t begin, std::size_t end) {
+        const std::size_t w = net_.width;
+        const std::size_t e = net_.likeness;
+        const std::size_t ins = w + 2 * e;
+        Floats both(ins * P);
+        Floats z(w * P);
+        Floats bias(w);
+        for (std::size_t t = begin; t < end; ++t) {
+            const Floats m = likeness(t);
+            const float* h = features(t);
+            std::copy(h, h + w * P, both.begin());
+            float* like = both.data() + w * P;
+            lead::mix_rows(like, e, h, w, l_.like, l_.like_bias);
+            for (std::size_t k = 0; k < e; ++k) {
+                for (std::size_t b = 0; b < P; ++b)
+                    like[(e + k) * P + b] = like[k * P + b] * m[k];
+            }
+            for (std::size_t o = 0; o < w; ++o) {
+                const float* by_frame = l_.second_frame + o * (e + net_.context);
+                bias[o] = l_.second_bias[o] + dot(by_frame, m.data(), e) +
+                          dot(by_frame + e, context(t), net_.context);
+            }
+            lead::mix_rows(z.data(), w, both.data(), ins, l_.second, bias.data());
+            for (float& v : z)
+                v = std::max(v, 0.0F);
+            std::array<float, P> more;
+            lead::mix_rows(more.data(), 1, z.data(), w, l_.last, l_.last_bias);
+            float* scores = scores_.data() + t * row_size;
+            float* in = end_in_.data() + t * (net_.context + e + lead::sums);
+            std::copy(context(t), context(t) + net_.context, in);
+            std::copy(m.begin(), m.end(), in + net_.context);
+            in[net_.context + e + 2] = 0.1F * scores[P];
+            for (std::size_t b = 0; b < P; ++b)
+                scores[b] += more[b];
+            std::array<float, row_size> copy;
+            std::copy(scores, scores + row_size, copy.begin());
+            in[net_.context + e] = 0.1F * to_chances(copy.data());
+        }
+    }
+
+    LeadView finished() {
+        const FrameLayer layer{net_.context + net_.likeness + lead::sums,
+                               lead::end_width,
+                               lead::end_taps,
+                               1,
+                               l_.end1,
+                               l_.end1_bias};
+        LeadView view;
+        view.frames = frames_;
+        for (std::size_t t = 0; t < frames_; ++t) {
+            std::array<float, lead::end_width> g;
+            over_frames(layer, end_in_, t, g.data());
+            float* scores = scores_.data() + t * row_size;
+            scores[P] += dot(l_.end2, g.data(), g.size()) + l_.end2_bias[0];
+            to_chances(scores);
+        }
+        view.chances = std::move(scores_);
+        return view;
+    }
+
+    const SoundMap& map_;
+    const LeadNet& net_;
+    Layers l_;
+    lead::Stack stack_;
+    std::size_t frames_;
+    Floats scores_;
+    Floats frame_in_;
+    std::array<Floats, 3> context_;
+    std::array<std::size_t, 3> done_{};
+    Floats pooled_;
+    std::size_t pooled_done_ = 0;
+    std::vector<double> running_;
+    std::size_t pool_from_ = 0;
+    std::size_t pool_to_ = 0;
+    Floats end_in_;
+    std::array<Floats, 2> kept_;
+};
+
+static_assert(chunk >= pool_reach + frame_reach);
+
+struct Around {
+    std::size_t first, second;
+    double share;  // how near to the second
+};
+
+Around moments_around(Seconds since_start, std::size_t frames) {
+    const double at = std::clamp(since_start / map_hop, 0.0, static_cast<double>(frames - 1));
+    const auto first = static_cast<std::size_t>(at);
+    return {first, std::min(first + 1, frames - 1), at - std::floor(at)};
+}
+
+}  // namespace
+
+double LeadView::sounds(Seconds since_start, Pitch p) const {
+    const double at = std::round((p - lead_lowest) / bin_step);
+    if (!(at >= 0.0 && at < static_cast<double>(P))) return 0.0;
+    const auto bin = static_cast<std::size_t>(at);
+    const auto [first, second, share] = moments_around(since_start, frames);
+    double sum = 0.0;
+    for (std::size_t b = bin > 0 ? bin - 1 : 0; b < std::min(P, bin + 2); ++b) {
+        sum += (1.0 - share) * static_cast<double>(chances[first * row + b]) +
+               share * static_cast<double>(chances[second * row + b]);
+    }
+    return sum;
+}
+
+double LeadView::rests(Seconds since_start) const {
+    const auto [first, second, share] = moments_around(since_start, frames);
+    return (1.0 - share) * static_cast<double>(chances[first * row + P]) +
+           share * static_cast<double>(chances[second * row + P]);
+}
+
+double LeadView::sounds_outside(Seconds since_start, Pitch low, Pitch high) const {
+    const auto [first, second, share] = moments_around(since_start, frames);
+    double sum = 0.0;
+    for (std::size_t b = 0; b < P; ++b) {
+        const Pitch p = lead_lowest + bin_step * static_cast<double>(b);
+        if (p >= low && p <= high) continue;
+        sum += (1.0 - share) * static_cast<double>(chances[first * row + b]) +
+               share * static_cast<double>(chances[second * row + b]);
+    }
+    return sum;
+}
+
+std::vector<Pitch> LeadView::likely(Seconds since_start, double least) const {
+    const auto [first, second, share] = moments_around(since_start, frames);
+    const float* at = chances.data() + (share < 0.5 ? first : second) * row;
+    std::vector<Pitch> out;
+    for (std::size_t b = 1; b + 1 < P; ++b) {
+        if (at[b] < at[b - 1] || at[b] <= at[b + 1]) continue;
+        const float sum = at[b - 1] + at[b] + at[b + 1];
+        if (static_cast<double>(sum) < least) continue;
+        const float lean = (at[b + 1] - at[b - 1]) / sum;
+        out.push_back(lead_lowest +
+                      bin_step * (static_cast<double>(b) + static_cast<double>(lean)));
+    }
+    return out;
+}
+
+std::size_t LeadNet::parameters_needed() const {
+    return lead::layers_of(*this).count;
+}
+
+const LeadNet& trained_lead_net() {
+    static const LeadNet net{lead_net_width, lead_net_detail, lead_net_likeness, lead_net_context,
+                             trained_lead_net_parameters};
+    return net;
+}
+
+Result<LeadView> view_lead(const WorkingSignal& sound, std::size_t margin, Seconds duration,
+                           const Work& work) {
+    const auto frames = static_cast<std::size_t>(std::ceil(duration / map_hop - 1e-9));
+    const auto map = sound_map(sound, margin, frames, work.part(0.0, 0.3));
+    if (!map) return map.failure();
+    return view_lead(*map, trained_lead_net(), work.part(0.3, 1.0));
+}
+
+Result<LeadView> view_lead(const SoundMap& map, const LeadNet& net, const Work& work) {
+    assert(net.parameters.size() == net.parameters_needed());
+    if (map.frames == 0) return LeadView{};
+    return Viewer(map, net).run(work);
+}
+
+}  // namespace bentline

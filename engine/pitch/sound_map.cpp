@@ -1,0 +1,231 @@
+// Short spectra, gathered on a logarithmic frequency axis and set against their surroundings.
+#include "engine/pitch/sound_map.h"
+
+#include <algorithm>
+#include <cmath>
+#include <complex>
+
+#include "engine/transform/fft.h"
+
+namespace bentline {
+
+namespace {
+
+constexpr double window_seconds = 0.093;
+// Room and overlapping partials move a partial's place about this much.
+constexpr double stage_blur = 0.3;
+constexpr float loudness_range = 60.0F;   // dB
+constexpr std::size_t relief_reach = 27;  // bins to each side
+constexpr double usual_reach = 4.0;       // seconds to each side
+constexpr double usual_step = 0.25;
+// The usual level is never taken to lie further under that of the whole.
+constexpr float furthest_under = 15.0F;  // dB
+constexpr float least_usual = -70.0F;    // dB re full scale
+
+float decibels_of_power(float power) {
+    return 10.0F * std::log10(power + 1e-12F);
+}
+
+// Where a bin of the map looks in the spectrum.
+struct Look {
+    std::size_t below = 0;  // spectrum bins on both sides of the middle …
+    float share = 0.0F;     // … and how far the middle lies between them
+    std::size_t from = 0;   // spectrum bins wholly inside, half-open
+    std::size_t to = 0;
+};
+
+std::vector<Look> looks(double bin_hz, std::size_t spectrum) {
+    std::vector<Look> out(map_bins);
+    const double half_step = 50.0 / static_cast<double>(map_per_semitone);
+    for (std::size_t k = 0; k < map_bins; ++k) {
+        const Pitch p = map_lowest + Cents(2.0 * half_step * static_cast<double>(k));
+        const double at = frequency(p).value() / bin_hz;
+        Look& look = out[k];
+        if (at + 2.0 >= static_cast<double>(spectrum)) continue;  // past the end: the silent bin 0
+        look.below = static_cast<std::size_t>(at);
+        look.share = static_cast<float>(at - std::floor(at));
+        look.from =
+            static_cast<std::size_t>(std::ceil(frequency(p - Cents(half_step)).value() / bin_hz));
+        look.to = std::min(
+            spectrum,
+            static_cast<std::size_t>(std::floor(frequency(p + Cents(half_step)).value() / bin_hz)) +
+                1);
+    }
+    return out;
+}
+
+class Observer {
+  public:
+    explicit Observer(const WorkingSignal& sound)
+        : sound_(sound),
+          window_(make_window(
+              Window::hann, good_fft_size(static_cast<std::size_t>(window_seconds * sound.rate)))),
+          fft_(window_.size()),
+          looks_(looks(sound.rate / static_cast<double>(window_.size()), fft_.bins())),
+          cut_(window_.size()),
+          left_(fft_.bins()),
+          right_(fft_.bins()),
+          power_(fft_.bins()),
+          place_(fft_.bins(), 0.0F) {}
+
+    // Fills the planes of loudness (still dB re full scale) and place; returns the moment's level,
+    // dB.
+    float look(std::size_t middle, std::span<float> loudness, std::span<float> place) {
+        spectrum(middle);
+        for (std::size_t k = 0; k < map_bins; ++k) {
+            const Look& l = looks_[k];
+            if (l.below == 0) {
+                loudness[k] = -120.0F;
+                place[k] = 0.0F;
+                continue;
+            }
+            float most = (1.0F - l.share) * power_[l.below] + l.share * power_[l.below + 1];
+            float where = place_[l.share < 0.5F ? l.below : l.below + 1];
+            for (std::size_t b = l.from; b < l.to; ++b) {
+                if (power_[b] <= most) continue;
+                most = power_[b];
+                where = place_[b];
+            }
+            loudness[k] = decibels_of_power(most);
+            place[k] = where;
+        }
+        float sum = 0.0F;
+        for (const float p : power_)
+            sum += p;
+        return decibels_of_power(sum);
+    }
+
+  private:
+    void transform(const std::vector<float>& x, std::size_t middle,
+                   std::vector<std::complex<float>>& out) {
+        const std::size_t half = window_.size() / 2;
+        for (std::size_t i = 0; i < window_.size(); ++i) {
+            const std::size_t at = middle + i;
+            cut_[i] = at >= half && at - half < x.size() ? x[at - half] * window_[i] : 0.0F;
+        }
+        fft_.forward(cut_, out);
+    }
+
+    // Power of the followed mix in each bin (a sine of amplitude a on a bin: a^2), and its place.
+    void spectrum(std::size_t middle) {
+        const float scale = 4.0F / static_cast<float>(window_.size());
+        const float gain = scale * scale;
+        if (!sound_.stereo()) {
+            transform(sound_.mix, middle, left_);
+            for (std::size_t k = 0; k < power_.size(); ++k)
+                power_[k] = gain * std::norm(left_[k]);
+            power_[0] = 0.0F;
+            return;
+        }
+        transform(sound_.left, middle, left_);
+        transform(sound_.right, middle, right_);
+        const auto gain_left = static_cast<float>(sound_.weights.left);
+        const auto gain_right = static_cast<float>(sound_.weights.right);
+        for (std::size_t k = 0; k < power_.size(); ++k) {
+            power_[k] = gain * std::norm(gain_left * left_[k] + gain_right * right_[k]);
+            const float l = std::norm(left_[k]);
+            const float r = std::norm(right_[k]);
+            place_[k] = (r - l) / (r + l + 1e-20F);
+        }
+        if (sound_.width < 2.0) fade_elsewhere();
+        power_[0] = 0.0F;
+    }
+
+    void fade_elsewhere() {
+        for (std::size_t k = 0; k < power_.size(); ++k) {
+            // Under the constant-power pan law this is the sine of the angle from the centre.
+            const double where = std::asin(std::clamp(static_cast<double>(place_[k]), -1.0, 1.0)) *
+                                 (2.0 / 3.14159265358979323846);
+            const double outside =
+                std::max(0.0, std::abs(where - sound_.place) - 0.5 * sound_.width);
+            const double blur = outside / stage_blur;
+            power_[k] *= static_cast<float>(std::exp(-2.0 * blur * blur));
+        }
+    }
+
+    const WorkingSignal& sound_;
+    std::vector<float> window_;
+    RealFft fft_;
+    std::vector<Look> looks_;
+    std::vector<float> cut_;
+    std::vector<std::complex<float>> left_;
+    std::vector<std::complex<float>> right_;
+    std::vector<float> power_;
+    std::vector<float> place_;
+};
+
+float upper_quartile(const std::vector<float>& values, std::size_t from, std::size_t to) {
+    std::vector<float> some(values.begin() + static_cast<std::ptrdiff_t>(from),
+                            values.begin() + static_cast<std::ptrdiff_t>(to));
+    const auto at = static_cast<std::ptrdiff_t>(3 * some.size() / 4);
+    std::nth_element(some.begin(), some.begin() + at, some.end());
+    return some[static_cast<std::size_t>(at)];
+}
+
+// The usual level around each moment, dB.
+std::vector<float> usual_levels(const std::vector<float>& levels) {
+    const std::size_t n = levels.size();
+    std::vector<float> out(n);
+    const auto reach = static_cast<std::size_t>(usual_reach / map_hop.value());
+    const auto step = static_cast<std::size_t>(usual_step / map_hop.value());
+    const float whole = upper_quartile(levels, 0, n);
+    for (std::size_t i = 0; i < n; i += step) {
+        const std::size_t from = i > reach ? i - reach : 0;
+        const float here = upper_quartile(levels, from, std::min(n, i + reach));
+        const float v = std::max({here, whole - furthest_under, least_usual});
+        std::fill(out.begin() + static_cast<std::ptrdiff_t>(i),
+                  out.begin() + static_cast<std::ptrdiff_t>(std::min(n, i + step)), v);
+    }
+    return out;
+}
+
+// Sets one moment's loudness against the usual level and its own neighbourhood.
+void relate(std::span<float> loudness, std::span<float> relief, std::span<float> place,
+            float usual) {
+    std::vector<double> sum(map_bins + 1, 0.0);
+    for (std::size_t k = 0; k < map_bins; ++k) {
+        loudness[k] = std::max(loudness[k], usual - loudness_range - 10.0F);
+        sum[k + 1] = sum[k] + static_cast<double>(loudness[k]);
+    }
+    for (std::size_t k = 0; k < map_bins; ++k) {
+        const std::size_t from = k > relief_reach ? k - relief_reach : 0;
+        const std::size_t to = std::min(map_bins, k + relief_reach + 1);
+        const auto mean =
+            static_cast<float>((sum[to] - sum[from]) / static_cast<double>(to - from));
+        relief[k] = std::clamp((loudness[k] - mean) / 20.0F, -1.0F, 2.0F);
+    }
+    for (std::size_t k = 0; k < map_bins; ++k) {
+        loudness[k] =
+            std::clamp((loudness[k] - usual + loudness_range) / loudness_range, 0.0F, 1.25F);
+        place[k] *= std::min(1.0F, loudness[k]);
+    }
+}
+
+}  // namespace
+
+Result<SoundMap> sound_map(const WorkingSignal& sound, std::size_t margin, std::size_t frames,
+                           const Work& work) {
+    SoundMap map;
+    map.frames = frames;
+    map.values.resize(frames * map_planes * map_bins);
+    if (frames == 0) return map;
+    Observer observer(sound);
+    std::vector<float> levels(frames);
+    const auto plane = [&](std::size_t frame, MapPlane which) {
+        return std::span(map.values).subspan((frame * map_planes + which) * map_bins, map_bins);
+    };
+    for (std::size_t i = 0; i < frames; ++i) {
+        const auto at = static_cast<std::size_t>(
+            std::lround(static_cast<double>(i) * map_hop.value() * sound.rate));
+        levels[i] = observer.look(margin + at, plane(i, map_loudness), plane(i, map_place));
+        if (i % 64 == 0 && !work.report(static_cast<double>(i) / static_cast<double>(frames)))
+            return stopped_failure();
+    }
+    const std::vector<float> usual = usual_levels(levels);
+    for (std::size_t i = 0; i < frames; ++i) {
+        relate(plane(i, map_loudness), plane(i, map_relief), plane(i, map_place), usual[i]);
+    }
+    return map;
+}
+
+}  // namespace bentline
