@@ -75,6 +75,7 @@ struct Thread {
     double age = 0.0;         // seconds
 };
 constexpr double forgets = 12.0;
+constexpr float sounding_range = 25.0F;   // dB
 constexpr std::size_t longest_break = 4;  // moments
 
 std::vector<std::vector<Thread>> threads_of(std::span<const Moment> moments, Seconds hop) {
@@ -153,14 +154,45 @@ Portrait portrait_of(std::span<const Moment> moments) {
     return {middle_of(place), middle_of(brightness), middle_of(first_share)};
 }
 
-// What the network says of a pitch: its chance, and its share of all pitches' chances.
+// How much each moment's surroundings sound as one voice alone: 1 where, within 2 s, three in four
+// of the moments that sound repeat themselves all but exactly, 0 where one in four does not by 90
+// %.
+std::vector<float> alone_for_long(std::span<const float> periodicity, std::span<const float> level,
+                                  Seconds hop) {
+    const std::size_t n = periodicity.size();
+    const auto reach = static_cast<std::size_t>(2.0 / hop.value());
+    const auto stride = static_cast<std::size_t>(0.25 / hop.value()) + 1;
+    std::vector<float> out(n, 0.0F);
+    std::vector<float> some;
+    for (std::size_t i = 0; i < n; i += stride) {
+        const std::size_t from = i > reach ? i - reach : 0;
+        const std::size_t to = std::min(n, i + reach);
+        float loudest = -120.0F;
+        for (std::size_t k = from; k < to; ++k)
+            loudest = std::max(loudest, level[k]);
+        some.clear();
+        for (std::size_t k = from; k < to; k += 2) {
+            if (level[k] > loudest - sounding_range) some.push_back(periodicity[k]);
+        }
+        if (some.empty()) continue;
+        const auto quarter = some.begin() + static_cast<std::ptrdiff_t>(some.size() / 4);
+        std::nth_element(some.begin(), quarter, some.end());
+        const float alone = std::clamp((*quarter - 0.9F) / 0.07F, 0.0F, 1.0F);
+        std::fill(out.begin() + static_cast<std::ptrdiff_t>(i),
+                  out.begin() + static_cast<std::ptrdiff_t>(std::min(n, i + stride)), alone);
+    }
+    return out;
+}
+
+// What the network says of a pitch: its chance, and its share of all pitches' chances. Of a voice
+// alone it is not asked: it has seen plucked strings only, but whatever sings alone is the lead.
 void ask(const LeadView& view, Seconds t, Pitch p, PitchMeasures& v) {
     const double chance = view.sounds(t, p);
     const double any = 1.0 - view.rests(t);
     v[36] = static_cast<float>(std::log(chance + 1e-5) / 5.0);
     v[37] = static_cast<float>(chance);
     v[38] = static_cast<float>(std::log((chance + 1e-4) / (any + 1e-4)) / 5.0);
-    v[39] = p < lead_lowest || p > lead_lowest + Cents(5950.0) ? 1.0F : 0.0F;
+    v[39] = p < lead_lowest || p > lead_highest ? 1.0F : 0.0F;
 }
 
 // That nobody sounds, or a lead outside the register, which is another's.
@@ -198,6 +230,8 @@ std::vector<MomentMeasures> measure(std::span<const Moment> moments, Seconds hop
     const std::size_t near = std::max<std::size_t>(1, frames(0.02));
     const std::size_t close = std::max<std::size_t>(1, frames(0.035));
 
+    std::vector<float> alone(n, 0.0F);
+    if (view) alone = alone_for_long(periodicity, level, hop);
     const std::vector<std::vector<Thread>> threads = threads_of(moments, hop);
     const Portrait lead = portrait_of(moments);
 
@@ -277,7 +311,11 @@ std::vector<MomentMeasures> measure(std::span<const Moment> moments, Seconds hop
             v[33] = clipped(std::abs(f.brightness - lead.brightness), 0.0, 2.0);
             v[34] = clipped(f.first_share - lead.first_share, -1.0, 1.0);
             v[35] = v[20] * v[22];
-            if (view) ask(*view, hop * static_cast<double>(i), pitch_of(Hertz(h.hz)), v);
+            if (view && alone[i] < 1.0F) {
+                ask(*view, hop * static_cast<double>(i), pitch_of(Hertz(h.hz)), v);
+                for (std::size_t k = network_pitch_measures; k < pitch_measures; ++k)
+                    v[k] *= 1.0F - alone[i];
+            }
             out[i].pitches.push_back(v);
         }
         SilenceMeasures& s = out[i].silence;
@@ -299,7 +337,11 @@ std::vector<MomentMeasures> measure(std::span<const Moment> moments, Seconds hop
         s[14] = static_cast<float>(best_dip);
         s[15] = static_cast<float>(std::log10(best_dip + 0.01));
         s[13] = clipped((static_cast<double>(strongest[i] - usual_strongest[i])) / 10.0, -3.0, 1.0);
-        if (view) ask_rest(*view, hop * static_cast<double>(i), grid, s);
+        if (view && alone[i] < 1.0F) {
+            ask_rest(*view, hop * static_cast<double>(i), grid, s);
+            for (std::size_t k = network_silence_measures; k < silence_measures; ++k)
+                s[k] *= 1.0F - alone[i];
+        }
     }
     return out;
 }

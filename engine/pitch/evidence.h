@@ -17,6 +17,9 @@ using PitchMeasures = std::array<float, pitch_measures>;
 // Measures of a moment that speak for silence.
 inline constexpr std::size_t silence_measures = 18;
 using SilenceMeasures = std::array<float, silence_measures>;
+// From these on they are the network's.
+inline constexpr std::size_t network_pitch_measures = 36;
+inline constexpr std::size_t network_silence_measures = 16;
 
 struct MomentMeasures {
     std::vector<PitchMeasures> pitches;  // one for each hypothesis

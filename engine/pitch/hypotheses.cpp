@@ -105,7 +105,7 @@ void add_pitch(std::vector<Hypothesis>& list, double hz, const PitchGrid& grid) 
 }
 
 void gather(Moment& moment, const PeriodEvidence& periods, std::span<const SpectralPeak> peaks,
-            Salience& salience, const PitchGrid& grid, double rate, std::span<const Pitch> seen) {
+            Salience* salience, const PitchGrid& grid, double rate, std::span<const Pitch> seen) {
     std::vector<Hypothesis>& list = moment.hypotheses;
     std::size_t taken = 0;
     for (const PeriodCandidate& c : periods.candidates) {
@@ -118,8 +118,8 @@ void gather(Moment& moment, const PeriodEvidence& periods, std::span<const Spect
         ++taken;
     }
     const std::size_t dips = list.size();
-    if (!peaks.empty()) {
-        for (const double f : salient(salience.of(peaks), grid)) {
+    if (salience && !peaks.empty()) {
+        for (const double f : salient(salience->of(peaks), grid)) {
             const auto close = [&](const Hypothesis& h) {
                 return cents_between(h.hz, f) < same_pitch_cents;
             };
@@ -184,7 +184,7 @@ Result<std::vector<Moment>> listen(const WorkingSignal& sound, std::size_t margi
             keep_stage(peaks, sound);
             std::vector<Pitch> seen;
             if (view) seen = view->likely(hop * static_cast<double>(i), least_seen);
-            gather(moment, periods, peaks, salience, grid, rate, seen);
+            gather(moment, periods, peaks, view ? nullptr : &salience, grid, rate, seen);
         }
         if (i % 64 == 0 && !work.report(static_cast<double>(i) / static_cast<double>(count))) {
             return stopped_failure();

@@ -34,8 +34,8 @@ struct Moment {
 
 // Looks at the sound every `hop` seconds, `count` times, the first time at frame `margin` of the
 // signal, which reaches at least listening_margin() frames before and after. view: what the lead
-// network says, or nullptr; the pitches that it hears are among the hypotheses. Fails only when
-// stopped.
+// network says, or nullptr; the pitches that it hears are among the hypotheses, in place of those
+// from harmonic sums, which add nothing to them. Fails only when stopped.
 Result<std::vector<Moment>> listen(const WorkingSignal& sound, std::size_t margin, Seconds hop,
                                    std::size_t count, const PitchGrid& grid, Decibels floor,
                                    const LeadView* view, const Work& work);

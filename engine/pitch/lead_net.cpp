@@ -21,7 +21,6 @@ constexpr std::size_t row_size = LeadView::row;
 constexpr std::size_t pool_reach = 200;  // frames to each side that make up the likeness
 constexpr std::array<std::size_t, 3> frame_dilations = {1, 4, 12};
 constexpr std::size_t frame_reach = 17;
-constexpr Cents bin_step{100.0 / static_cast<double>(map_per_semitone)};
 
 // One layer over moments: `taps` frames, `dilation` apart; frames outside are zero.
 struct FrameLayer {
@@ -52,11 +51,51 @@ void over_frames(const FrameLayer& layer, const Floats& in, std::size_t t, float
         out[o] = std::max(out[o], 0.0F);
 }
 
+// Eight running sums, so that the compiler may use vector registers.
 float dot(const float* a, const float* b, std::size_t n) {
+    float lane[8] = {};
+    std::size_t i = 0;
+    for (; i + 8 <= n; i += 8) {
+        for (std::size_t k = 0; k < 8; ++k)
+            lane[k] += a[i + k] * b[i + k];
+    }
     float sum = 0.0F;
-    for (std::size_t i = 0; i < n; ++i)
+    for (; i < n; ++i)
         sum += a[i] * b[i];
+    for (const float v : lane)
+        sum += v;
     return sum;
+}
+
+float mean_of(const float* x, std::size_t n) {
+    float lane[8] = {};
+    std::size_t i = 0;
+    for (; i + 8 <= n; i += 8) {
+        for (std::size_t k = 0; k < 8; ++k)
+            lane[k] += x[i + k];
+    }
+    float sum = 0.0F;
+    for (; i < n; ++i)
+        sum += x[i];
+    for (const float v : lane)
+        sum += v;
+    return sum / static_cast<float>(n);
+}
+
+// All that rows of features hold is at least 0.
+float largest_of(const float* x, std::size_t n) {
+    float lane[8] = {};
+    std::size_t i = 0;
+    for (; i + 8 <= n; i += 8) {
+        for (std::size_t k = 0; k < 8; ++k)
+            lane[k] = std::max(lane[k], x[i + k]);
+    }
+    float most = 0.0F;
+    for (; i < n; ++i)
+        most = std::max(most, x[i]);
+    for (const float v : lane)
+        most = std::max(most, v);
+    return most;
 }
 
 // Scores of the pitches and of rest become chances, in place; returns the logarithm of the sum over
@@ -89,7 +128,7 @@ class Viewer {
         for (Floats& f : context_)
             f.resize(frames_ * net.context);
         for (Floats& k : kept_)
-            k.resize(chunk * net.width * P);
+            k.resize(chunk * net.width * lead::stride);
     }
 
     Result<LeadView> run(const Work& work) {
@@ -107,32 +146,28 @@ class Viewer {
 
   private:
     const float* features(std::size_t t) const {
-        return kept_[t / chunk % 2].data() + t % chunk * net_.width * P;
+        return kept_[t / chunk % 2].data() + t % chunk * net_.width * lead::stride;
     }
     const float* context(std::size_t t) const { return context_[2].data() + t * net_.context; }
 
     void first_answers(std::size_t begin, std::size_t end) {
         stack_.compute(begin);
-        const std::size_t size = net_.width * P;
+        const std::size_t size = net_.width * lead::stride;
         std::copy(stack_.features(begin), stack_.features(begin) + (end - begin) * size,
                   kept_[begin / chunk % 2].begin());
         for (std::size_t t = begin; t < end; ++t) {
             const float* h = features(t);
-            lead::mix_rows(scores_.data() + t * row_size, 1, h, net_.width, l_.first,
-                           l_.first_bias);
+            std::array<float, lead::stride> scores;
+            lead::mix_rows(scores.data(), 1, h, net_.width, l_.first, l_.first_bias);
+            std::copy(scores.begin(), scores.begin() + P,
+                      scores_.begin() + static_cast<std::ptrdiff_t>(t * row_size));
             float* in = frame_in_.data() + t * (2 * net_.width + 1);
             for (std::size_t c = 0; c < net_.width; ++c) {
-                const float* row = h + c * P;
-                in[c] = *std::max_element(row, row + P);
-                float sum = 0.0F;
-                for (std::size_t b = 0; b < P; ++b)
-                    sum += row[b];
-                in[net_.width + c] = sum / static_cast<float>(P);
+                const float* row = h + c * lead::stride;
+                in[c] = largest_of(row, P);
+                in[net_.width + c] = mean_of(row, P);
             }
-            float loud = 0.0F;
-            for (const float v : map_.plane(t, map_loudness))
-                loud += v;
-            in[2 * net_.width] = loud / static_cast<float>(map_bins);
+            in[2 * net_.width] = mean_of(map_.plane(t, map_loudness).data(), map_bins);
         }
     }
 
@@ -171,7 +206,7 @@ class Viewer {
         // The likeness is linear in the features: summing these first spares work.
         float* pooled = pooled_.data() + t * (net_.width + 1);
         for (std::size_t c = 0; c < net_.width; ++c)
-            pooled[c] = dot(chances.data(), features(t) + c * P, P);
+            pooled[c] = dot(chances.data(), features(t) + c * lead::stride, P);
         float sum = 0.0F;
         for (std::size_t b = 0; b < P; ++b)
             sum += chances[b];
@@ -208,18 +243,18 @@ class Viewer {
         const std::size_t w = net_.width;
         const std::size_t e = net_.likeness;
         const std::size_t ins = w + 2 * e;
-        Floats both(ins * P);
-        Floats z(w * P);
+        Floats both(ins * lead::stride);
+        Floats z(w * lead::stride);
         Floats bias(w);
         for (std::size_t t = begin; t < end; ++t) {
             const Floats m = likeness(t);
             const float* h = features(t);
-            std::copy(h, h + w * P, both.begin());
-            float* like = both.data() + w * P;
+            std::copy(h, h + w * lead::stride, both.begin());
+            float* like = both.data() + w * lead::stride;
             lead::mix_rows(like, e, h, w, l_.like, l_.like_bias);
             for (std::size_t k = 0; k < e; ++k) {
                 for (std::size_t b = 0; b < P; ++b)
-                    like[(e + k) * P + b] = like[k * P + b] * m[k];
+                    like[(e + k) * lead::stride + b] = like[k * lead::stride + b] * m[k];
             }
             for (std::size_t o = 0; o < w; ++o) {
                 const float* by_frame = l_.second_frame + o * (e + net_.context);
@@ -229,7 +264,7 @@ class Viewer {
             lead::mix_rows(z.data(), w, both.data(), ins, l_.second, bias.data());
             for (float& v : z)
                 v = std::max(v, 0.0F);
-            std::array<float, P> more;
+            std::array<float, lead::stride> more;
             lead::mix_rows(more.data(), 1, z.data(), w, l_.last, l_.last_bias);
             float* scores = scores_.data() + t * row_size;
             float* in = end_in_.data() + t * (net_.context + e + lead::sums);
@@ -284,64 +319,7 @@ class Viewer {
 
 static_assert(chunk >= pool_reach + frame_reach);
 
-struct Around {
-    std::size_t first, second;
-    double share;  // how near to the second
-};
-
-Around moments_around(Seconds since_start, std::size_t frames) {
-    const double at = std::clamp(since_start / map_hop, 0.0, static_cast<double>(frames - 1));
-    const auto first = static_cast<std::size_t>(at);
-    return {first, std::min(first + 1, frames - 1), at - std::floor(at)};
-}
-
 }  // namespace
-
-double LeadView::sounds(Seconds since_start, Pitch p) const {
-    const double at = std::round((p - lead_lowest) / bin_step);
-    if (!(at >= 0.0 && at < static_cast<double>(P))) return 0.0;
-    const auto bin = static_cast<std::size_t>(at);
-    const auto [first, second, share] = moments_around(since_start, frames);
-    double sum = 0.0;
-    for (std::size_t b = bin > 0 ? bin - 1 : 0; b < std::min(P, bin + 2); ++b) {
-        sum += (1.0 - share) * static_cast<double>(chances[first * row + b]) +
-               share * static_cast<double>(chances[second * row + b]);
-    }
-    return sum;
-}
-
-double LeadView::rests(Seconds since_start) const {
-    const auto [first, second, share] = moments_around(since_start, frames);
-    return (1.0 - share) * static_cast<double>(chances[first * row + P]) +
-           share * static_cast<double>(chances[second * row + P]);
-}
-
-double LeadView::sounds_outside(Seconds since_start, Pitch low, Pitch high) const {
-    const auto [first, second, share] = moments_around(since_start, frames);
-    double sum = 0.0;
-    for (std::size_t b = 0; b < P; ++b) {
-        const Pitch p = lead_lowest + bin_step * static_cast<double>(b);
-        if (p >= low && p <= high) continue;
-        sum += (1.0 - share) * static_cast<double>(chances[first * row + b]) +
-               share * static_cast<double>(chances[second * row + b]);
-    }
-    return sum;
-}
-
-std::vector<Pitch> LeadView::likely(Seconds since_start, double least) const {
-    const auto [first, second, share] = moments_around(since_start, frames);
-    const float* at = chances.data() + (share < 0.5 ? first : second) * row;
-    std::vector<Pitch> out;
-    for (std::size_t b = 1; b + 1 < P; ++b) {
-        if (at[b] < at[b - 1] || at[b] <= at[b + 1]) continue;
-        const float sum = at[b - 1] + at[b] + at[b + 1];
-        if (static_cast<double>(sum) < least) continue;
-        const float lean = (at[b + 1] - at[b - 1]) / sum;
-        out.push_back(lead_lowest +
-                      bin_step * (static_cast<double>(b) + static_cast<double>(lean)));
-    }
-    return out;
-}
 
 std::size_t LeadNet::parameters_needed() const {
     return lead::layers_of(*this).count;

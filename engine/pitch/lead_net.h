@@ -23,6 +23,7 @@ namespace bentline {
 inline constexpr std::size_t lead_pitches = 180;
 inline constexpr std::size_t lead_lowest_bin = 36;  // of the map
 inline constexpr Pitch lead_lowest{34.0};
+inline constexpr Pitch lead_highest{93.6};
 
 // What the network says, every map_hop.
 struct LeadView {

@@ -3,23 +3,89 @@
 #include "engine/pitch/lead_stack.h"
 
 #include <algorithm>
-#include <cstdlib>
+#include <array>
+#include <cstring>
+
+#include "engine/pitch/wide_lanes.h"
 
 namespace bentline::lead {
 
 namespace {
 
-// Bins that are summed together.
-constexpr std::size_t tile = 12;
-static_assert(pitches % tile == 0);
+static_assert(stride % 16 == 0 && stride >= pitches);
 // The map's bins with room for all partials on both sides.
 constexpr std::size_t room_below = 21;
-constexpr std::size_t padded_bins = room_below + lead_lowest_bin + pitches + 108;
-static_assert(padded_bins >= room_below + map_bins);
+constexpr std::size_t padded_bins = room_below + lead_lowest_bin + stride + 108;
+// A patch layer's rows, and the map's with room at both ends for its patches.
+constexpr std::size_t patch_length = 272;
+constexpr std::size_t plane_size = patch_length + 2;
+static_assert(patch_length % 16 == 0 && patch_length >= map_bins);
+static_assert(padded_bins >= room_below + patch_length);
 
+BENTLINE_WIDE_LANES
 void add_scaled(float* __restrict out, const float* __restrict in, float by, std::size_t n) {
     for (std::size_t i = 0; i < n; ++i)
         out[i] += by * in[i];
+}
+
+// Eight bins at once: one wide register, or two narrow ones.
+using Lanes = float __attribute__((vector_size(32)));
+constexpr std::size_t lanes = 8;
+
+// By reference: returned by value, wide registers would have two calling conventions.
+inline __attribute__((always_inline)) void load(Lanes& v, const float* from) {
+    std::memcpy(&v, from, sizeof v);
+}
+
+// Adds to four rows of `length` values (a multiple of 16), `apart` from each other, sums of rows
+// that begin at rows[i], by weights[o * skip + i]. Every sum has its own name, or the compiler
+// would keep them in memory.
+BENTLINE_WIDE_LANES
+void add_to_four(float* __restrict out, std::size_t apart, std::size_t length,
+                 const float* const* rows, std::size_t ins, const float* weights,
+                 std::size_t skip) {
+    for (std::size_t b = 0; b < length; b += 2 * lanes) {
+        float* const to = out + b;
+        Lanes a0;
+        load(a0, to);
+        Lanes a1;
+        load(a1, to + lanes);
+        Lanes b0;
+        load(b0, to + apart);
+        Lanes b1;
+        load(b1, to + apart + lanes);
+        Lanes c0;
+        load(c0, to + 2 * apart);
+        Lanes c1;
+        load(c1, to + 2 * apart + lanes);
+        Lanes d0;
+        load(d0, to + 3 * apart);
+        Lanes d1;
+        load(d1, to + 3 * apart + lanes);
+        for (std::size_t i = 0; i < ins; ++i) {
+            Lanes x0;
+            load(x0, rows[i] + b);
+            Lanes x1;
+            load(x1, rows[i] + b + lanes);
+            const float* w = weights + i;
+            a0 += w[0] * x0;
+            a1 += w[0] * x1;
+            b0 += w[skip] * x0;
+            b1 += w[skip] * x1;
+            c0 += w[2 * skip] * x0;
+            c1 += w[2 * skip] * x1;
+            d0 += w[3 * skip] * x0;
+            d1 += w[3 * skip] * x1;
+        }
+        std::memcpy(to, &a0, sizeof a0);
+        std::memcpy(to + lanes, &a1, sizeof a1);
+        std::memcpy(to + apart, &b0, sizeof b0);
+        std::memcpy(to + apart + lanes, &b1, sizeof b1);
+        std::memcpy(to + 2 * apart, &c0, sizeof c0);
+        std::memcpy(to + 2 * apart + lanes, &c1, sizeof c1);
+        std::memcpy(to + 3 * apart, &d0, sizeof d0);
+        std::memcpy(to + 3 * apart + lanes, &d1, sizeof d1);
+    }
 }
 
 void rectify(float* x, std::size_t n) {
@@ -27,13 +93,39 @@ void rectify(float* x, std::size_t n) {
         x[i] = std::max(x[i], 0.0F);
 }
 
-// out[b] += by * in[b + shift], for all b for which that exists.
-void add_shifted(float* out, const float* in, int shift, float by) {
-    const auto size = static_cast<std::size_t>(std::abs(shift));
-    if (shift >= 0)
-        add_scaled(out, in + size, by, pitches - size);
-    else
-        add_scaled(out + size, in, by, pitches - size);
+// Nine neighbours of each pitch: two and one below, itself, one and two above, and the rivals. in:
+// with `reach` zeros before it and behind.
+constexpr std::size_t reach = 64;
+BENTLINE_WIDE_LANES
+void compare_row(float* __restrict out, const float* __restrict in, const float* across,
+                 const float* octaves) {
+    for (std::size_t b = 0; b < stride; ++b) {
+        float sum = across[0] * in[b - 2];
+        sum += across[1] * in[b - 1];
+        sum += across[2] * in[b];
+        sum += across[3] * in[b + 1];
+        sum += across[4] * in[b + 2];
+        sum += octaves[0] * in[b - 57];
+        sum += octaves[1] * in[b - 36];
+        sum += octaves[2] * in[b + 36];
+        sum += octaves[3] * in[b + 57];
+        out[b] = sum;
+    }
+}
+static_assert(rivals == std::array<int, 4>{-57, -36, 36, 57});
+
+// A row over time: before, now, after.
+BENTLINE_WIDE_LANES
+void blend(float* __restrict out, const float* before, const float* now, const float* after,
+           const float* by) {
+    for (std::size_t b = 0; b < stride; ++b)
+        out[b] = by[0] * before[b] + by[1] * now[b] + by[2] * after[b];
+}
+
+BENTLINE_WIDE_LANES
+void add_rectified(float* __restrict out, const float* __restrict in, std::size_t n) {
+    for (std::size_t i = 0; i < n; ++i)
+        out[i] += std::max(in[i], 0.0F);
 }
 
 }  // namespace
@@ -80,38 +172,20 @@ Layers layers_of(const LeadNet& net) {
     return l;
 }
 
-// `Outs` outputs from o of one layer, whose input row i begins at rows(i).
-template <std::size_t Outs, class Rows>
-void sum_tile(float (&sum)[Outs][tile], const float* weights, std::size_t ins, std::size_t stride,
-              const Rows& rows) {
-    for (std::size_t i = 0; i < ins; ++i) {
-        const float* row = rows(i);
-        for (std::size_t o = 0; o < Outs; ++o) {
-            const float w = weights[o * stride + i];
-            for (std::size_t k = 0; k < tile; ++k)
-                sum[o][k] += w * row[k];
-        }
-    }
-}
-
-void mix_rows(float* __restrict out, std::size_t outs, const float* __restrict in, std::size_t ins,
-              const float* weights, const float* biases) {
-    const auto some = [&]<std::size_t Outs>(std::size_t first) {
-        for (std::size_t b = 0; b < pitches; b += tile) {
-            float sum[Outs][tile];
-            for (std::size_t o = 0; o < Outs; ++o)
-                std::fill(sum[o], sum[o] + tile, biases[first + o]);
-            sum_tile(sum, weights + first * ins, ins, ins,
-                     [&](std::size_t i) { return in + i * pitches + b; });
-            for (std::size_t o = 0; o < Outs; ++o)
-                std::copy(sum[o], sum[o] + tile, out + (first + o) * pitches + b);
-        }
-    };
+void mix_rows(float* out, std::size_t outs, const float* in, std::size_t ins, const float* weights,
+              const float* biases) {
+    std::vector<const float*> rows(ins);
+    for (std::size_t i = 0; i < ins; ++i)
+        rows[i] = in + i * stride;
+    for (std::size_t o = 0; o < outs; ++o)
+        std::fill(out + o * stride, out + (o + 1) * stride, biases[o]);
     std::size_t o = 0;
     for (; o + 4 <= outs; o += 4)
-        some.template operator()<4>(o);
-    for (; o < outs; ++o)
-        some.template operator()<1>(o);
+        add_to_four(out + o * stride, stride, stride, rows.data(), ins, weights + o * ins, ins);
+    for (; o < outs; ++o) {
+        for (std::size_t i = 0; i < ins; ++i)
+            add_scaled(out + o * stride, rows[i], weights[o * ins + i], stride);
+    }
 }
 
 Stack::Stack(const SoundMap& map, const LeadNet& net)
@@ -119,17 +193,18 @@ Stack::Stack(const SoundMap& map, const LeadNet& net)
       width_(net.width),
       detail_(net.detail),
       layers_(layers_of(net)),
-      key_bias_(net.width * pitches),
+      key_bias_(net.width * stride),
       local_(net.detail * padded_bins),
-      deep_((chunk + 2 * halo) * net.width * pitches),
-      wide_((chunk + 2 * halo) * net.width * pitches) {
+      planes_(map_planes * 3 * plane_size),
+      deep_((chunk + 2 * halo) * net.width * stride),
+      wide_((chunk + 2 * halo) * net.width * stride) {
     const std::size_t ins = net.detail * partials.size() + 2;
     for (std::size_t o = 0; o < net.width; ++o) {
         for (std::size_t b = 0; b < pitches; ++b) {
             const float key =
                 -1.0F + 2.0F * static_cast<float>(b) / static_cast<float>(pitches - 1);
             const float* w = layers_.harmonic + o * ins + ins - 2;
-            key_bias_[o * pitches + b] = layers_.harmonic_bias[o] + w[0] * key + w[1] * key * key;
+            key_bias_[o * stride + b] = layers_.harmonic_bias[o] + w[0] * key + w[1] * key * key;
         }
     }
 }
@@ -149,21 +224,39 @@ void Stack::compute(std::size_t begin) {
 
 // Patches of three frames and three bins of each plane.
 void Stack::look_closely(std::size_t t) {
-    std::fill(local_.begin(), local_.end(), 0.0F);
+    // The planes of three frames with a zero at both ends; a frame outside is all zeros.
+    std::fill(planes_.begin(), planes_.end(), 0.0F);
+    std::array<const float*, map_planes * 9> rows;
+    for (std::size_t p = 0; p < map_planes; ++p) {
+        for (std::size_t k = 0; k < 3; ++k) {
+            float* to = planes_.data() + (p * 3 + k) * plane_size;
+            if (t + k >= 1 && t + k - 1 < map_.frames) {
+                const auto in = map_.plane(t + k - 1, static_cast<MapPlane>(p));
+                std::copy(in.begin(), in.end(), to + 1);
+            }
+            for (std::size_t f = 0; f < 3; ++f)
+                rows[(p * 3 + k) * 3 + f] = to + f;
+        }
+    }
     for (std::size_t o = 0; o < detail_; ++o) {
         float* out = local_.data() + o * padded_bins + room_below;
         std::fill(out, out + map_bins, layers_.local_bias[o]);
-        for (std::size_t p = 0; p < map_planes; ++p) {
-            for (std::size_t k = 0; k < 3; ++k) {
-                if (t + k < 1 || t + k - 1 >= map_.frames) continue;
-                const float* in = map_.plane(t + k - 1, static_cast<MapPlane>(p)).data();
-                const float* w = layers_.local + ((o * map_planes + p) * 3 + k) * 3;
-                add_scaled(out + 1, in, w[0], map_bins - 1);
-                add_scaled(out, in, w[1], map_bins);
-                add_scaled(out, in + 1, w[2], map_bins - 1);
-            }
+    }
+    std::size_t o = 0;
+    for (; o + 4 <= detail_; o += 4) {
+        add_to_four(local_.data() + o * padded_bins + room_below, padded_bins, patch_length,
+                    rows.data(), rows.size(), layers_.local + o * rows.size(), rows.size());
+    }
+    for (; o < detail_; ++o) {
+        for (std::size_t i = 0; i < rows.size(); ++i) {
+            add_scaled(local_.data() + o * padded_bins + room_below, rows[i],
+                       layers_.local[o * rows.size() + i], map_bins);
         }
+    }
+    for (o = 0; o < detail_; ++o) {
+        float* out = local_.data() + o * padded_bins + room_below;
         rectify(out, map_bins);
+        std::fill(out + map_bins, out + patch_length, 0.0F);
     }
 }
 
@@ -178,54 +271,41 @@ void Stack::gather_partials(std::size_t t) {
             starts.push_back(local_.data() + i * padded_bins + from);
         }
     }
+    std::copy(key_bias_.begin(), key_bias_.end(), out);
     for (std::size_t o = 0; o < width_; o += 4) {
-        for (std::size_t b = 0; b < pitches; b += tile) {
-            float sum[4][tile];
-            for (std::size_t k = 0; k < 4; ++k) {
-                const float* bias = key_bias_.data() + (o + k) * pitches + b;
-                std::copy(bias, bias + tile, sum[k]);
-            }
-            sum_tile(sum, layers_.harmonic + o * (ins + 2), ins, ins + 2,
-                     [&](std::size_t i) { return starts[i] + b; });
-            for (std::size_t k = 0; k < 4; ++k) {
-                for (std::size_t i = 0; i < tile; ++i)
-                    out[(o + k) * pitches + b + i] = std::max(sum[k][i], 0.0F);
-            }
-        }
+        add_to_four(out + o * stride, stride, stride, starts.data(), ins,
+                    layers_.harmonic + o * (ins + 2), ins + 2);
     }
+    rectify(out, width_ * stride);
 }
 
 // Each pitch with its neighbours and rivals, feature by feature.
 void Stack::compare(const Layers::Block& block, std::size_t t) {
+    std::array<float, stride + 2 * reach> in{};
     for (std::size_t c = 0; c < width_; ++c) {
-        const float* in = row(deep_, t) + c * pitches;
-        float* out = row(wide_, t) + c * pitches;
-        std::fill(out, out + pitches, 0.0F);
-        for (int k = 0; k < 5; ++k)
-            add_shifted(out, in, k - 2, block.across[c * 5 + static_cast<std::size_t>(k)]);
-        for (std::size_t k = 0; k < rivals.size(); ++k)
-            add_shifted(out, in, rivals[k], block.octaves[c * rivals.size() + k]);
+        const float* from = row(deep_, t) + c * stride;
+        std::copy(from, from + pitches, in.begin() + reach);
+        compare_row(row(wide_, t) + c * stride, in.data() + reach, block.across + c * 5,
+                    block.octaves + c * rivals.size());
     }
 }
 
 // Each pitch over time, then its features among themselves; added to what it was.
 void Stack::join(const Layers::Block& block, std::size_t dilation, std::size_t t, std::size_t end) {
-    const std::size_t size = width_ * pitches;
-    along_.assign(size, 0.0F);
+    const std::size_t size = width_ * stride;
+    const std::array<float, stride> nothing{};
+    along_.resize(size);
     for (std::size_t c = 0; c < width_; ++c) {
-        const float* w = block.along + c * 3;
-        float* out = along_.data() + c * pitches;
-        if (t >= first_ + dilation)
-            add_scaled(out, row(wide_, t - dilation) + c * pitches, w[0], pitches);
-        add_scaled(out, row(wide_, t) + c * pitches, w[1], pitches);
-        if (t + dilation < end)
-            add_scaled(out, row(wide_, t + dilation) + c * pitches, w[2], pitches);
+        const float* before =
+            t >= first_ + dilation ? row(wide_, t - dilation) + c * stride : nothing.data();
+        const float* after =
+            t + dilation < end ? row(wide_, t + dilation) + c * stride : nothing.data();
+        blend(along_.data() + c * stride, before, row(wide_, t) + c * stride, after,
+              block.along + c * 3);
     }
     mixed_.resize(size);
     mix_rows(mixed_.data(), width_, along_.data(), width_, block.mix, block.bias);
-    float* out = row(deep_, t);
-    for (std::size_t i = 0; i < size; ++i)
-        out[i] += std::max(mixed_[i], 0.0F);
+    add_rectified(row(deep_, t), mixed_.data(), size);
 }
 
 }  // namespace bentline::lead

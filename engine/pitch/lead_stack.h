@@ -10,6 +10,9 @@
 namespace bentline::lead {
 
 inline constexpr std::size_t pitches = lead_pitches;
+// A row of pitches in memory is this long, so that registers fit; what lies behind the pitches says
+// nothing.
+inline constexpr std::size_t stride = 192;
 // Where partials 1/3, 1/2, 1 to 6 and 8 of a pitch lie, in bins from it.
 inline constexpr std::array<int, 9> partials = {-57, -36, 0, 36, 57, 72, 84, 93, 108};
 // The neighbours that are taken for a pitch most easily: a twelfth and an octave to both sides.
@@ -41,7 +44,7 @@ struct Layers {
 };
 Layers layers_of(const LeadNet& net);
 
-// out: `outs` rows of `pitches` values; in: `ins` rows. Sums by weights [out][in], and biases.
+// out: `outs` rows of `stride` values; in: `ins` rows. Sums by weights [out][in], and biases.
 void mix_rows(float* out, std::size_t outs, const float* in, std::size_t ins, const float* weights,
               const float* biases);
 
@@ -51,16 +54,16 @@ class Stack {
     Stack(const SoundMap& map, const LeadNet& net);
 
     // Computes frames from `begin`, at most `chunk`; features(t) is then good for these: `width`
-    // rows of `pitches` values.
+    // rows of `stride` values.
     void compute(std::size_t begin);
     const float* features(std::size_t t) const { return row(deep_, t); }
 
   private:
     const float* row(const std::vector<float>& of, std::size_t t) const {
-        return of.data() + (t - first_) * width_ * pitches;
+        return of.data() + (t - first_) * width_ * stride;
     }
     float* row(std::vector<float>& of, std::size_t t) {
-        return of.data() + (t - first_) * width_ * pitches;
+        return of.data() + (t - first_) * width_ * stride;
     }
     void look_closely(std::size_t t);
     void gather_partials(std::size_t t);
@@ -73,6 +76,7 @@ class Stack {
     Layers layers_;
     std::vector<float> key_bias_;
     std::vector<float> local_;
+    std::vector<float> planes_;
     std::vector<float> deep_;
     std::vector<float> wide_;
     std::vector<float> along_;

@@ -13,6 +13,8 @@ constexpr double alpha = 27.0;
 constexpr double beta = 320.0;
 constexpr int most_harmonics = 20;
 constexpr double spread_cents = 45.0;
+// Partials of one sound agree on its pitch to this share (10 cents).
+constexpr double agreement = 0.0058;
 
 double weight(double hz, int h) {
     return (hz + alpha) / (h * hz + beta);
@@ -33,6 +35,37 @@ const SpectralPeak* peak_near(std::span<const SpectralPeak> peaks, double hz, do
 // How far from its place a partial may lie: 35 cents, but 6 Hz where the window blurs more.
 double reach_at(double hz) {
     return std::max(hz * 0.0204, 6.0);
+}
+
+// How far one partial lies from its place, as a share, and how much that counts.
+struct Lean {
+    double off = 0.0;
+    double trust = 0.0;
+};
+
+// What most partials agree on: the weighted mean of those near the weighted median, so that another
+// sound's partial among them does not count.
+double agreed(std::span<Lean> leans) {
+    std::sort(leans.begin(), leans.end(),
+              [](const Lean& a, const Lean& b) { return a.off < b.off; });
+    double all = 0.0;
+    for (const Lean& l : leans)
+        all += l.trust;
+    double seen = 0.0;
+    double median = 0.0;
+    for (const Lean& l : leans) {
+        seen += l.trust;
+        median = l.off;
+        if (seen >= 0.5 * all) break;
+    }
+    double sum = 0.0;
+    double weight = 0.0;
+    for (const Lean& l : leans) {
+        if (std::abs(l.off - median) > agreement) continue;
+        sum += l.off * l.trust;
+        weight += l.trust;
+    }
+    return weight > 0.0 ? sum / weight : median;
 }
 
 }  // namespace
@@ -85,8 +118,8 @@ HarmonicFit fit_harmonics(std::span<const SpectralPeak> peaks, double hz) {
     double mean_h = 0.0;
     double place = 0.0;
     double place2 = 0.0;
-    double shift = 0.0;
-    double shift_weight = 0.0;
+    std::array<Lean, most_harmonics> leans;
+    std::size_t count = 0;
     int there = 0;
     int asked = 0;
     for (int h = 1; h <= most_harmonics && h * hz < top; ++h) {
@@ -106,9 +139,8 @@ HarmonicFit fit_harmonics(std::span<const SpectralPeak> peaks, double hz) {
         place += a * static_cast<double>(p->place);
         place2 += a * static_cast<double>(p->place) * static_cast<double>(p->place);
         // A peak's error is about the same in hertz everywhere: high partials tell more.
-        const double trust = a * h * h;
-        shift += trust * (static_cast<double>(p->hz) / (h * hz) - 1.0);
-        shift_weight += trust;
+        leans[count++] = {static_cast<double>(p->hz) / (h * hz) - 1.0,
+                          static_cast<double>(p->white) * h};
     }
     if (white_sum <= 0.0) return fit;
     double half = 0.0;
@@ -121,7 +153,7 @@ HarmonicFit fit_harmonics(std::span<const SpectralPeak> peaks, double hz) {
             }
         }
     }
-    fit.hz = hz * (1.0 + shift / shift_weight);
+    fit.hz = hz * (1.0 + agreed(std::span(leans).first(count)));
     fit.amplitude = std::sqrt(square);
     fit.odd_share = odd / white_sum;
     fit.between = half / white_sum;

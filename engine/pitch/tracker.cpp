@@ -13,7 +13,7 @@
 #include "engine/pitch/hypotheses.h"
 #include "engine/pitch/lead_net.h"
 #include "engine/pitch/pitch_path.h"
-#include "engine/pitch/sound_map.h"
+#include "engine/pitch/steady_line.h"
 #include "engine/pitch/tuning.h"
 
 namespace bentline {
@@ -22,7 +22,7 @@ namespace {
 
 // Up to this aperiodicity below the sixth partial the period says the pitch better than the
 // partials of the longer window do.
-constexpr double clear_enough = 0.35;
+constexpr double clear_enough = 0.1;
 
 std::optional<Failure> complaint(const Focus& focus, const TrackerSettings& s) {
     std::ostringstream what;
@@ -89,8 +89,11 @@ Result<PitchCurve> track_pitch(const Audio& audio, const Focus& focus,
     const std::size_t margin = listening_margin(grid, working_rate(audio.rate));
     const WorkingSignal sound = working_signal(audio, focus, margin + 1);
     const auto count = static_cast<std::size_t>(std::ceil(audio.duration() / settings.hop - 1e-9));
+    // Beyond what the network knows, the classical measures go alone.
+    const bool network = settings.network && focus.lowest >= lead_lowest + register_margin &&
+                         focus.highest <= lead_highest - register_margin;
     std::optional<LeadView> view;
-    if (settings.network) {
+    if (network) {
         auto seen = view_lead(sound, margin + 1, audio.duration(), work.part(0.05, 0.3));
         if (!seen) return seen.failure();
         view = std::move(seen).value();
@@ -102,7 +105,7 @@ Result<PitchCurve> track_pitch(const Audio& audio, const Focus& focus,
     const std::vector<Moment>& moments = heard.value();
     const std::vector<MomentMeasures> measures = measure(moments, settings.hop, asked, grid);
     const std::vector<FrameEvidence> evidence =
-        weigh(moments, measures, fitted_model(settings.network), grid, settings.trust);
+        weigh(moments, measures, fitted_model(network), grid, settings.trust);
 
     auto path = most_probable_path(grid, evidence, settings.path, work.part(0.85, 1.0));
     if (!path) return path.failure();
@@ -112,6 +115,13 @@ Result<PitchCurve> track_pitch(const Audio& audio, const Focus& focus,
         if (on.voiced) rough[i] = near_path(moments[i], grid.pitch(on.bin));
     }
     const auto exact = exact_pitches(sound, margin + 1, settings.hop, rough);
+    std::vector<std::optional<Hertz>> line = std::move(rough);
+    std::vector<bool> clear(count, false);
+    for (std::size_t i = 0; i < count; ++i) {
+        clear[i] = exact[i] && exact[i]->aperiodicity < clear_enough;
+        if (clear[i]) line[i] = exact[i]->f0;
+    }
+    line = steady_line(line, clear);
     curve.points.resize(count);
     for (std::size_t i = 0; i < count; ++i) {
         const PathPoint& on = path.value()[i];
@@ -119,9 +129,7 @@ Result<PitchCurve> track_pitch(const Audio& audio, const Focus& focus,
         p.level = Decibels(moments[i].level);
         p.confidence = on.probability;
         if (on.voiced) {
-            const bool clear = exact[i] && exact[i]->aperiodicity < clear_enough;
-            const Hertz f = clear ? exact[i]->f0 : *rough[i];
-            if (inside(focus, f)) p.f0 = f;
+            if (inside(focus, *line[i])) p.f0 = *line[i];
         }
         if (!p.f0 && !moments[i].hypotheses.empty()) {
             const Hertz f(moments[i].hypotheses.front().hz);
