@@ -110,7 +110,8 @@ void DraftVoice::begin(const PlayedNote& note, Seconds at, const PlaceInTime& pl
     const Seconds heard_since = (at - state_.stroke) / (place.a_frame.value() * rate_.value());
     const Decibels died(-60.0 * (heard_since / decay_time(string().frequency_now(), settings_)));
     const Decibels wanted = note.level - (state_.struck_level + died);
-    const Decibels swell = std::clamp(wanted, -most_swell, most_swell);
+    const Decibels swell =
+        note.measured ? std::clamp(wanted, -most_swell, most_swell) : Decibels(0.0);
     string().swell(amplitude(swell), Seconds(0.02));
     state_.stroke = at;
     state_.struck_level = state_.struck_level + died + swell;

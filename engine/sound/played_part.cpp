@@ -42,6 +42,7 @@ PlayedPart prepare(const Draft& draft, const VoiceSettings& settings) {
         if (n.level && middle)
             above = std::clamp(*n.level - *middle, settings.quietest, settings.loudest);
         p.level = settings.middle + above;
+        p.measured = n.level.has_value();
         if (settings.plain) {
             p.course = PitchCourse(n.key);
         } else {

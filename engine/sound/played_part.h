@@ -31,7 +31,8 @@ struct PlayedNote {
     bool struck = true;  // false: the string sounds on, into this note
     bool accent = false;
     bool staccato = false;
-    Decibels level;  // as VoiceSettings::middle
+    Decibels level;         // as VoiceSettings::middle
+    bool measured = false;  // the level is the note's own, not the middle one
     PitchCourse course;
     friend bool operator==(const PlayedNote&, const PlayedNote&) = default;
 };

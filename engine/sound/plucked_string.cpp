@@ -156,6 +156,7 @@ double PluckedString::next() {
         --steps_;
     }
     filter_ = loop_.gain * read(std::max(3.0, loop_.line)) - loop_.pole * filter_;
+    if (std::abs(filter_) < 1e-20) filter_ = 0.0;
     const double y = filter_ + excitation();
     line_[at_ & mask_] = y;
     const double heard = y - line_[(at_ - pickup_) & mask_];

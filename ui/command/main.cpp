@@ -57,6 +57,8 @@ int run_line(int argc, char** argv) {
     add_ink(app, run);
     add_finger(app, run);
     add_export(app, run);
+    add_play(app, run);
+    add_lesson(app, run);
     add_window(app, run);
     try {
         app.parse(argc, argv);

@@ -21,6 +21,8 @@ void add_draft(CLI::App& app, Run& run);
 void add_ink(CLI::App& app, Run& run);
 void add_finger(CLI::App& app, Run& run);
 void add_export(CLI::App& app, Run& run);
+void add_play(CLI::App& app, Run& run);
+void add_lesson(CLI::App& app, Run& run);
 void add_window(CLI::App& app, Run& run);
 
 }  // namespace bentline::command

@@ -1,0 +1,64 @@
+// bentline lesson: what the solo does, as a sheet for a teacher or as figures.
+#include <memory>
+#include <optional>
+
+#include "engine/lesson/lesson_html.h"
+#include "engine/lesson/lesson_json.h"
+#include "ui/command/open_draft.h"
+#include "ui/command/options.h"
+#include "ui/command/verbs.h"
+
+namespace bentline::command {
+
+namespace {
+
+struct Options {
+    bool quiet = false;
+    bool pencilled = false;
+    std::string draft;
+    std::filesystem::path out;
+};
+
+int run(const Options& options) {
+    Console console(options.quiet);
+    const std::string form = options.out.extension().string();
+    if (form != ".html" && form != ".json") {
+        return console.fail({FailureKind::out_of_range,
+                             options.out.string() +
+                                 " is neither a sheet nor figures: give the file the ending .html "
+                                 "or .json",
+                             {options.out.string(), {}, {}}});
+    }
+    auto draft = open_draft(options.draft, console);
+    if (!draft) return console.fail(draft.failure());
+    WhichNotes which = options.pencilled ? WhichNotes::inked_and_pencilled : WhichNotes::inked;
+    if (select_notes(*draft, which).empty() && !draft->notes.empty()) {
+        console.say("No note of the draft is inked yet: this is about the pencilled ones");
+        which = WhichNotes::inked_and_pencilled;
+    }
+    auto written = write_result(
+        options.out, form == ".html" ? lesson_html(*draft, which) : lesson_json(*draft, which));
+    if (!written) return console.fail(written.failure());
+    console.say(options.out.string() +
+                ": a measurement is an estimate; the ear decides. A solo has owners: check the "
+                "rights before you hand out copies");
+    return exit_done;
+}
+
+}  // namespace
+
+void add_lesson(CLI::App& app, Run& out) {
+    auto options = std::make_shared<Options>();
+    CLI::App* verb = app.add_subcommand(
+        "lesson", "What the solo does and how to practise it, as a sheet or as figures");
+    verb->add_option("DRAFT", options->draft, "The draft (.bentline)")->required();
+    verb->add_option("--out", options->out, "The sheet (.html) or its figures (.json)")
+        ->type_name("FILE")
+        ->required();
+    verb->add_flag("--pencilled", options->pencilled,
+                   "Also about the notes that are not inked yet");
+    verb->add_flag("--quiet", options->quiet, "Say nothing but failures");
+    verb->callback([options, &out] { out = [options] { return run(*options); }; });
+}
+
+}  // namespace bentline::command
