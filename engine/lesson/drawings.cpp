@@ -14,7 +14,7 @@ constexpr double width = 720.0;
 constexpr double margin = 34.0;
 
 std::string n1(double v) {
-    return fixed_text(v, 1);
+    return figure_text(v, 1);
 }
 
 std::string open_svg(double height, const std::string& words) {
@@ -122,7 +122,7 @@ std::string line_drawing(const Draft& draft, const LessonFigures& f, SecondsRang
         for (double s = std::ceil(span.from.value()); s < span.to.value(); s += 1.0) {
             const double x = x_of(Seconds(s));
             svg += line(x, top, x, bottom, "bar");
-            svg += text(x + 3.0, top - 6.0, fixed_text(s, 0) + " s");
+            svg += text(x + 3.0, top - 6.0, figure_text(s, 0) + " s");
         }
     }
     for (const Note& n : f.notes) {

@@ -47,7 +47,7 @@ std::vector<Stretch> stretches_of(const Draft& draft, const std::vector<Note>& n
             const Seconds from = without_bars * i;
             const Seconds to = from + without_bars;
             all.push_back(stretch_of(
-                notes, fixed_text(from.value(), 0) + "\u2013" + fixed_text(to.value(), 0) + " s",
+                notes, figure_text(from.value(), 0) + "\u2013" + figure_text(to.value(), 0) + " s",
                 {from, to}));
         }
         return all;

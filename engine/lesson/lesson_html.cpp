@@ -81,12 +81,12 @@ class Page {
         std::string words = counted(f_.notes.size(), "note");
         if (which_ == WhichNotes::inked_and_pencilled) words += ", pencilled ones among them";
         if (f_.notes.empty()) return words + ".";
-        words += " in " + fixed_text(f_.length().value(), 1) + " s";
+        words += " in " + figure_text(f_.length().value(), 1) + " s";
         if (draft_.key) words += ", " + to_text(*draft_.key);
         if (!draft_.form.empty()) words += ", form " + to_text(draft_.form);
         if (draft_.bars) {
             const Tempo tempo = tempo_of(beat_at(*draft_.bars, f_.notes.front().onset));
-            words += ", about " + fixed_text(tempo.value(), 0) + " beats a minute";
+            words += ", about " + figure_text(tempo.value(), 0) + " beats a minute";
         }
         return words + ".";
     }

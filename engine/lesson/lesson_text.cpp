@@ -15,7 +15,7 @@ double rounded_to(double value, int places) {
     return r == 0.0 ? 0.0 : r;
 }
 
-std::string fixed_text(double value, int places) {
+std::string figure_text(double value, int places) {
     std::array<char, 64> buffer{};
     const auto [end, error] =
         std::to_chars(buffer.data(), buffer.data() + buffer.size(), rounded_to(value, places),
@@ -35,7 +35,7 @@ std::string key_name(MidiKey key, const std::optional<Key>& in) {
 }
 
 std::string place_text(Seconds time, const std::optional<BarMap>& bars) {
-    if (!bars) return fixed_text(time.value(), 1) + " s";
+    if (!bars) return figure_text(time.value(), 1) + " s";
     return "bar " + std::to_string(bars->position_at(time).bar);
 }
 
@@ -57,7 +57,7 @@ std::string places_text(const std::vector<Seconds>& times, const std::optional<B
         }
     } else {
         for (const Seconds t : times)
-            names.push_back(fixed_text(t.value(), 1) + " s");
+            names.push_back(figure_text(t.value(), 1) + " s");
         names.erase(std::unique(names.begin(), names.end()), names.end());
     }
     const bool cut = names.size() > most;

@@ -11,7 +11,7 @@
 namespace bentline {
 
 // `places` decimals, decimal point, no "-0".
-std::string fixed_text(double value, int places);
+std::string figure_text(double value, int places);
 double rounded_to(double value, int places);
 // "Eb4", spelled with flats where the key has flats. C4 = 60.
 std::string key_name(MidiKey key, const std::optional<Key>& in);

@@ -10,7 +10,9 @@ namespace bentline {
 namespace {
 
 constexpr std::size_t most_exercises = 6;
-constexpr double comfortable = 4.0;  // notes a second (common practice, no source)
+constexpr double worth_practising = 20.0;  // cents of bend or vibrato: melodies sound out of tune
+                                           // beyond 20 to 25
+constexpr double comfortable = 4.0;        // notes a second (common practice, no source)
 
 }  // namespace
 
@@ -41,8 +43,8 @@ std::vector<Exercise> exercises_for(const Draft& draft, const LessonFigures& f) 
                 bars.push_back(draft.bars->bar_span(bar).from);
         }
         std::string where = draft.bars ? places_text(bars, draft.bars)
-                                       : fixed_text(span.from.value(), 1) + "\u2013" +
-                                             fixed_text(span.to.value(), 1) + " s";
+                                       : figure_text(span.from.value(), 1) + "\u2013" +
+                                             figure_text(span.to.value(), 1) + " s";
         all.push_back({std::move(where), span, std::move(what), speed_steps(per_second)});
     };
     // The three fastest stretches, as they come in the solo.
@@ -58,7 +60,7 @@ std::vector<Exercise> exercises_for(const Draft& draft, const LessonFigures& f) 
               [](const Stretch* a, const Stretch* b) { return a->span.from < b->span.from; });
     for (const Stretch* s : fast) {
         add(s->span,
-            "Loop it until every note speaks, then go up a step (" + fixed_text(s->per_second, 1) +
+            "Loop it until every note speaks, then go up a step (" + figure_text(s->per_second, 1) +
                 " notes a second at full speed).",
             s->per_second);
     }
@@ -74,16 +76,17 @@ std::vector<Exercise> exercises_for(const Draft& draft, const LessonFigures& f) 
         const auto largest = static_cast<std::size_t>(
             std::max_element(k.sizes.begin(), k.sizes.end()) - k.sizes.begin());
         const std::size_t note = k.notes[largest];
+        if (k.sizes[largest] < worth_practising) continue;
         const std::string name = key_name(f.notes[note].key, draft.key);
         if (k.kind == "bend") {
             add(around(note, note + 1),
                 "The bend on " + name + ": fret the target first to hear it, then bend up to it (" +
-                    fixed_text(k.sizes[largest], 0) + " cents on the record).",
+                    figure_text(k.sizes[largest], 0) + " cents on the record).",
                 0.0);
         }
         if (k.kind == "vibrato") {
             add(around(note, note + 1),
-                "The vibrato on " + name + ": swing evenly, " + fixed_text(k.sizes[largest], 0) +
+                "The vibrato on " + name + ": swing evenly, " + figure_text(k.sizes[largest], 0) +
                     " cents to each side, and stop in tune.",
                 0.0);
         }

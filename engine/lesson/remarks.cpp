@@ -21,7 +21,7 @@ const std::map<std::string, std::string> kind_words = {
     {"accent", "leaned on"}};
 
 std::string percent(double share) {
-    return fixed_text(100.0 * share, 0) + " %";
+    return figure_text(100.0 * share, 0) + " %";
 }
 
 class Teacher {
@@ -70,7 +70,7 @@ class Teacher {
                                      : "They are of the usual length.";
         }
         say("phrases", words,
-            "median " + fixed_text(middle, middle == std::floor(middle) ? 0 : 1) +
+            "median " + figure_text(middle, middle == std::floor(middle) ? 0 : 1) +
                 " notes a phrase (13 in a large collection of improvised solos, Frieler et al. "
                 "2016); the longest has " +
                 counted(longest->size(), "note"),
@@ -79,14 +79,16 @@ class Teacher {
 
     void density() {
         if (f_.stretches.size() < 2) return;
+        // Where the solo begins and ends is not where it is sparse.
+        const std::ptrdiff_t edge = f_.stretches.size() >= 4 ? 1 : 0;
         const auto [least, most] = std::minmax_element(
-            f_.stretches.begin(), f_.stretches.end(),
+            f_.stretches.begin() + edge, f_.stretches.end() - edge,
             [](const Stretch& a, const Stretch& b) { return a.per_second < b.per_second; });
         const double whole = static_cast<double>(f_.notes.size()) / f_.length().value();
         say("density",
             "It is busiest in " + most->name + " and leaves most room in " + least->name + ".",
-            fixed_text(most->per_second, 1) + " and " + fixed_text(least->per_second, 1) +
-                " notes a second; " + fixed_text(whole, 1) + " over the solo",
+            figure_text(most->per_second, 1) + " and " + figure_text(least->per_second, 1) +
+                " notes a second; " + figure_text(whole, 1) + " over the solo",
             {most->span.from});
         if (f_.sections.size() < 2) return;
         const auto fullest = std::max_element(
@@ -94,7 +96,7 @@ class Teacher {
             [](const Stretch& a, const Stretch& b) { return a.per_second < b.per_second; });
         if (fullest->notes == 0) return;
         say("density", "The fullest section is " + fullest->name + ".",
-            fixed_text(fullest->per_second, 1) + " notes a second", {fullest->span.from});
+            figure_text(fullest->per_second, 1) + " notes a second", {fullest->span.from});
     }
 
     void range() {
@@ -121,7 +123,7 @@ class Teacher {
         const SoloPhrase* softest = nullptr;
         const SoloPhrase* loudest = nullptr;
         for (const SoloPhrase& p : f_.phrases) {
-            if (!p.level) continue;
+            if (!p.level || p.size() < 3) continue;
             if (!softest || *p.level < *softest->level) softest = &p;
             if (!loudest || *p.level > *loudest->level) loudest = &p;
         }
@@ -129,14 +131,14 @@ class Teacher {
         const Decibels reach = *loudest->level - *softest->level;
         if (reach < Decibels(2.0)) {
             say("dynamics", "All phrases are about equally loud.",
-                fixed_text(reach.value(), 1) + " dB between softest and loudest");
+                figure_text(reach.value(), 1) + " dB between softest and loudest");
             return;
         }
         const bool grows = softest->span.from < loudest->span.from;
         say("dynamics",
             grows ? "It begins softer and builds up to the loudest phrase."
                   : "The loudest phrase comes first; the solo draws back after it.",
-            fixed_text(reach.value(), 1) + " dB between softest (" +
+            figure_text(reach.value(), 1) + " dB between softest (" +
                 place_text(softest->span.from, draft_.bars) + ") and loudest",
             {loudest->span.from});
     }
@@ -172,7 +174,7 @@ class Teacher {
             say("sweeps",
                 std::string("A sweep ") + (s.upward ? "up" : "down") +
                     " across the strings, from " + name(s.first) + " to " + name(s.last - 1) + ".",
-                counted(s.last - s.first, "note") + " at " + fixed_text(s.per_second, 0) +
+                counted(s.last - s.first, "note") + " at " + figure_text(s.per_second, 0) +
                     " a second",
                 {onset(s.first)});
         }
@@ -187,7 +189,7 @@ class Teacher {
             if (r.by == Reply::By::place) {
                 words = std::string("The second phrase answers the first from ") +
                         (r.apart > 0.0 ? "above." : "below.");
-                figure = fixed_text(std::abs(r.apart), 0) + " semitones apart";
+                figure = figure_text(std::abs(r.apart), 0) + " semitones apart";
             } else {
                 words = r.by == Reply::By::figure
                             ? "The second phrase begins like the first and goes its own way."
@@ -211,13 +213,13 @@ class Teacher {
                                  " of all notes";
             if (!k.sizes.empty()) {
                 const auto [low, high] = std::minmax_element(k.sizes.begin(), k.sizes.end());
-                figure += "; " + fixed_text(*low, 0);
+                figure += "; " + figure_text(*low, 0);
                 if (*low != *high)
-                    figure += " to " + fixed_text(*high, 0) + ", median " +
-                              fixed_text(median_of(k.sizes), 0);
-                figure += " " + k.unit;
+                    figure += " to " + figure_text(*high, 0) + ", median " +
+                              figure_text(median_of(k.sizes), 0);
+                figure += " " + (*high == 1.0 ? k.unit.substr(0, k.unit.size() - 1) : k.unit);
             }
-            if (!k.rates.empty()) figure += ", " + fixed_text(median_of(k.rates), 1) + " Hz";
+            if (!k.rates.empty()) figure += ", " + figure_text(median_of(k.rates), 1) + " Hz";
             say("inflections", words, figure, std::move(places));
         }
     }
@@ -248,8 +250,9 @@ class Teacher {
                 std::to_string(off_tones) + " of " + std::to_string(off) +
                 " off it are chord tones");
         if (!bold.empty() && share_on >= 0.5) {
-            say("harmony", "Here the line leans on a tension, on the beat.",
-                counted(bold.size(), "note"), std::move(bold));
+            std::string figure = counted(bold.size(), "note");
+            say("harmony", "Here the line leans on a tension, on the beat.", std::move(figure),
+                std::move(bold));
         }
         if (targets.empty()) return;
         std::size_t most = 0;
@@ -262,6 +265,8 @@ class Teacher {
                 favourite = degree;
             }
         }
+        // A favourite is more than chance among a dozen degrees.
+        if (most < 3 || 10 * most < 3 * all) return;
         std::vector<Seconds> places;
         for (const ChordNote& n : f_.chord_notes) {
             if (n.downbeat && n.degree == favourite) places.push_back(onset(n.note));
@@ -281,7 +286,7 @@ class Teacher {
                 s < 1.15  ? "The eighths are even."
                 : s < 1.5 ? "The eighths swing lightly."
                           : "The eighths swing hard.",
-                "long to short " + fixed_text(s, 2) +
+                "long to short " + figure_text(s, 2) +
                     " : 1 (soloists' typical ratio is 1.3 : 1, Corcoran & Frieler 2021)");
         }
         if (r.late) {
@@ -290,14 +295,14 @@ class Teacher {
                 say("rhythm",
                     ms > 0.0 ? "The line leans back, behind the beat."
                              : "The line pushes, ahead of the beat.",
-                    fixed_text(std::abs(ms), 0) + " ms" +
-                        (ms > 0.0 ? " late in the middle" : " early in the middle"));
+                    figure_text(std::abs(ms), 0) + " ms" +
+                        (ms > 0.0 ? " late over the whole line" : " early over the whole line"));
             }
         }
         if (r.run_last - r.run_first >= 6) {
             say("rhythm", "The longest run without a break.",
                 counted(r.run_last - r.run_first, "note") + " at " +
-                    fixed_text(r.run_per_second, 1) + " a second",
+                    figure_text(r.run_per_second, 1) + " a second",
                 {onset(r.run_first)});
         }
     }

@@ -176,7 +176,14 @@ TEST_CASE("lesson: chord tones and tensions, on the beat and off it") {
     const auto remarks = remarks_on(d, f);
     CHECK(says(remarks, "harmony", "6 of 6 notes on a beat and 1 of 6 off it"));
     CHECK(says(remarks, "harmony", "colours lie between the beats"));
-    CHECK(says(remarks, "harmony", "is the root"));
+    // Two downbeats are too few for a favourite.
+    CHECK_FALSE(says(remarks, "harmony", "favourite"));
+    Draft four = draft_of(joined(joined(eighths(0.0, {60, 62}), eighths(2.0, {60, 62})),
+                                 joined(eighths(4.0, {60, 65}), eighths(6.0, {65, 64}))));
+    four.chords = {"C", "C", "C", "C"};
+    CHECK(says(remarks_on(four, figure_out(four, all)), "harmony", "is the root"));
+    CHECK(says(remarks_on(four, figure_out(four, all)), "harmony", "3 of 4 bars"));
+    CHECK(says(remarks_on(four, figure_out(four, all)), "harmony", "1 note"));  // F over C
 }
 
 TEST_CASE("lesson: swing, lean and the longest run are measured") {
