@@ -202,7 +202,7 @@ Block engrave_tab(const Task& task, const LinePlace& line) {
         if (bend == nullptr) continue;
         const double right = fret.head->plan->tab_after;
         const double start = fret.box.right + 0.1;
-        const double least = bend->release ? -2.3 : -1.9;
+        const double least = bend->release ? -2.9 : -2.1;
         const double top = std::min(least, tab.free_above(start, fret.head->x + right, 0.0, 0.0));
         draw_bend(tab, task, fret.head->owner(line), *bend, {start, fret.y}, fret.middle, top);
     }

@@ -52,7 +52,7 @@ void draw_tempo(Block& block, const Score& score, double x, double y) {
     std::string words = "= " + number(score.tempo.value(), 0);
     if (score.swing && *score.swing >= 1.15) {
         words += "   Swing, eighths long to short " + number(*score.swing, 1) + " : 1";
-    } else {
+    } else if (!metre.compound()) {
         words += "   Straight eighths";
     }
     block.text(Part::title, {}, {words, Face::text, 1.95, {right + 0.5, y}});
