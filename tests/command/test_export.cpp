@@ -220,3 +220,26 @@ TEST_CASE("command: without bars what counts in seconds is still handed out") {
         CHECK_FALSE(std::filesystem::exists(folder.path("e.mid")));
     }
 }
+
+TEST_CASE("command: a sheet as PDF or SVG, on either paper, the same bytes each time") {
+    const Folder folder;
+    save(folder, four_notes());
+    const Outcome pdf = folder.run("export d.bentline --sheet a.pdf --midi d.mid");
+    CHECK(pdf.code == 0);
+    CHECK(pdf.err.find("a.pdf: 4 notes") != std::string::npos);
+    CHECK(folder.text_of("a.pdf").substr(0, 5) == "%PDF-");
+    CHECK(folder.run("export d.bentline --sheet b.pdf").code == 0);
+    CHECK(folder.text_of("a.pdf") == folder.text_of("b.pdf"));
+    CHECK(folder.run("export d.bentline --sheet c.pdf --paper letter").code == 0);
+    CHECK(folder.text_of("a.pdf") != folder.text_of("c.pdf"));
+    CHECK(folder.run("export d.bentline --sheet d.svg --figures").code == 0);
+    CHECK(folder.text_of("d.svg").find("<svg") != std::string::npos);
+    CHECK(folder.run("export d.bentline --sheet e.svg --staff-only").code == 0);
+    CHECK(folder.text_of("e.svg").size() < folder.text_of("d.svg").size());
+    // What cannot be made is not made, nor is what was asked for beside it.
+    const Outcome png = folder.run("export d.bentline --sheet f.png --midi f.mid");
+    CHECK(png.code == 1);
+    CHECK(png.error_lines() == 1);
+    CHECK_FALSE(std::filesystem::exists(folder.path("f.mid")));
+    CHECK(folder.run("export d.bentline --sheet f.pdf --paper napkin").code == 2);
+}
