@@ -41,6 +41,9 @@ step "MIDI, as played and plain: $made/$tune.mid, $made/$tune-plain.mid"
 "$bentline" export "$made/$tune.bentline" --force --midi "$made/$tune.mid"
 "$bentline" export "$made/$tune.bentline" --force --midi "$made/$tune-plain.mid" --plain
 
+step "The printed sheet, staff over tablature: $made/$tune.pdf"
+"$bentline" export "$made/$tune.bentline" --force --sheet "$made/$tune.pdf"
+
 step "FluidSynth plays the MIDI file: $made/$tune-midi.wav"
 soundfont=$(ls /usr/share/sounds/sf2/TimGM6mb.sf2 /usr/share/sounds/sf2/*.sf2 2>/dev/null | head -1)
 fluidsynth -ni -q -g 0.6 -r 44100 -F "$made/$tune-midi.wav" "$soundfont" "$made/$tune.mid" >/dev/null

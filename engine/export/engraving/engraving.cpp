@@ -11,7 +11,7 @@ namespace bentline::engraving {
 namespace {
 
 constexpr double between_systems = 2.6;  // of ink
-constexpr double most_between = 6.5;     // where a full page is spread
+constexpr double most_between = 9.0;     // where a full page is spread
 constexpr double foot_height = 4.2;      // kept free for the foot
 constexpr double smallest_space_mm = 0.8;
 constexpr double indent = 0.1;  // half of what a system's first line is thick
