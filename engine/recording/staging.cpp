@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <cerrno>
-#include <ranges>
 
 #include <unistd.h>
 
@@ -111,7 +110,7 @@ Result<std::vector<Staging::Move>> Staging::moves() {
         std::vector<fs::path> names;
         for (const auto& entry : fs::directory_iterator(folder.hidden))
             names.push_back(entry.path().filename());
-        std::ranges::sort(names);
+        std::sort(names.begin(), names.end());
         for (const fs::path& name : names)
             moves.push_back({folder.hidden / name, folder.target / name, {}});
     }
@@ -119,18 +118,18 @@ Result<std::vector<Staging::Move>> Staging::moves() {
 }
 
 void Staging::take_back(const std::vector<Move>& done) {
-    for (const Move& move : std::views::reverse(done)) {
-        if (move.kept.empty()) {
-            ::unlink(move.target.c_str());
+    for (auto move = done.rbegin(); move != done.rend(); ++move) {
+        if (move->kept.empty()) {
+            ::unlink(move->target.c_str());
         } else {
             // Where both names are links to one file, rename() leaves both: take the other away.
-            ::rename(move.kept.c_str(), move.target.c_str());
-            ::unlink(move.kept.c_str());
+            ::rename(move->kept.c_str(), move->target.c_str());
+            ::unlink(move->kept.c_str());
         }
     }
     std::error_code ignored;
-    for (const fs::path& folder : std::views::reverse(made_))
-        fs::remove(folder, ignored);
+    for (auto folder = made_.rbegin(); folder != made_.rend(); ++folder)
+        fs::remove(*folder, ignored);
     made_.clear();
 }
 
