@@ -72,6 +72,23 @@ std::vector<Wedge> wedges_of(const Task& task, const LinePlace& line) {
     return wedges;
 }
 
+// Of two marks at one place the later one counts; one that runs into the mark before it steps
+// aside.
+void part_letters(std::vector<Letters>& marks) {
+    std::vector<Letters> parted;
+    for (Letters& mark : marks) {
+        if (!parted.empty() && mark.pen < parted.back().pen + 1.0) parted.pop_back();
+        if (!parted.empty()) {
+            const double step = std::max(0.0, parted.back().right + 0.3 - mark.left);
+            mark.pen += step;
+            mark.left += step;
+            mark.right += step;
+        }
+        parted.push_back(std::move(mark));
+    }
+    marks = std::move(parted);
+}
+
 }  // namespace
 
 void draw_dynamics(Block& staff, const Task& task, const LinePlace& line, const Heads& heads) {
@@ -84,6 +101,13 @@ void draw_dynamics(Block& staff, const Task& task, const LinePlace& line, const 
             const double middle = x_at(bar, measure, mark.at) + 0.65;
             marks.push_back(letters_at(fonts, {bar.measure, {}}, mark.dynamic, middle));
         }
+    }
+    part_letters(marks);
+    for (Letters& mark : marks) {  // nothing runs off the line
+        const double over = std::max(0.0, mark.right - line.right);
+        mark.pen -= over;
+        mark.left -= over;
+        mark.right -= over;
     }
     std::vector<Wedge> wedges = wedges_of(task, line);
     for (Wedge& wedge : wedges) {  // a wedge begins and ends beside the letters

@@ -112,7 +112,7 @@ void set_beam(const Fonts& fonts, Heads& heads, std::size_t first, std::size_t l
         const double depth =
             0.75 * static_cast<double>(std::max<std::size_t>(heads[i].head().beams.size(),
                                                              heads[i - 1].head().beams.size())) +
-            0.1;
+            0.15 + std::abs(slope) * std::max(1.8, heads[i].plan->left);
         const double wanted = (up ? clear.top - depth : clear.bottom + depth) - level_at(i);
         edge = up ? std::min(edge, wanted) : std::max(edge, wanted);
     }

@@ -89,6 +89,8 @@ void draw_slide(Block& staff, const LinePlace& line, const PlacedHead& head,
         to.x = std::min(to.x, from.x + 1.3);
         to.y += steps >= 0 ? -0.6 : 0.6;
     }
+    const bool flag = head.up && !head.beamed && head.written->shape.denominator >= 8;
+    if (flag && to.y < from.y - 0.3) from.x = std::max(from.x, head.x + head.plan->head + 0.85);
     staff.line(Part::slide, head.owner(line), from, to, slide_thickness);
 }
 
@@ -98,8 +100,8 @@ void draw_slides(Block& staff, const Task& task, const LinePlace& line, const He
             draw_slide(staff, line, heads[i], i + 1 < heads.size() ? &heads[i + 1] : nullptr);
     }
     const Head* before = head_before(task, line);
-    if (!heads.empty() && before != nullptr && sign_of<SlideToNextSign>(*before) != nullptr &&
-        line.clef) {
+    const bool opens = !heads.empty() && heads.front().bar == 0 && heads.front().event == 0;
+    if (opens && before != nullptr && sign_of<SlideToNextSign>(*before) != nullptr && line.clef) {
         const PlacedHead& head = heads.front();
         const double rise = staff_height(before->pitch) > head.y ? 0.6 : -0.6;
         const double to = head.x + head.plan->staff_left - gap;
