@@ -1,10 +1,13 @@
 // window: the file chooser's logic.
+#include <algorithm>
 #include <filesystem>
 #include <fstream>
 #include <string>
 
 #include <doctest/doctest.h>
 
+#include "made_draft.h"
+#include "tones.h"
 #include "ui/window/chooser.h"
 
 using namespace bentline;
@@ -74,4 +77,24 @@ TEST_CASE("chooser: a folder that is not there is one sentence") {
     REQUIRE_FALSE(entries.ok());
     CHECK(entries.failure().kind == FailureKind::not_found);
     CHECK(entries.failure().sentence.find("/nowhere/at/all") != std::string::npos);
+}
+
+TEST_CASE("chooser: tells about a draft and a recording before they are opened") {
+    const Folder folder;
+    REQUIRE(write_tones(folder.path / "tones.wav"));
+    const Preview sound = look_at_file(folder.path / "tones.wav");
+    REQUIRE(sound.lines.size() == 3);
+    CHECK(sound.lines[0] == "0:04 long");
+    CHECK(sound.lines[2] == "44100 Hz, mono");
+    REQUIRE(save_draft(made_draft(), folder.path / "made.bentline").ok());
+    const Preview draft = look_at_file(folder.path / "made.bentline");
+    const auto has = [&](const char* line) {
+        return std::find(draft.lines.begin(), draft.lines.end(), line) != draft.lines.end();
+    };
+    CHECK(has("Lantern Street"));
+    CHECK(has("0 of 128 notes inked"));
+    CHECK(has("32 bars in 4/4"));
+    const Preview gone = look_at_file(folder.path / "gone.wav");
+    REQUIRE(gone.lines.size() == 1);
+    CHECK(gone.lines[0].find("gone.wav") != std::string::npos);
 }

@@ -14,7 +14,7 @@ using namespace bentline::window;
 namespace {
 
 Axes axes_of(const State& s) {
-    return {lay_out(1280, 720, 1).grid, s.look, s.rows};
+    return {lay_out(1280, 720, 1, true).grid, s.look, s.rows};
 }
 
 bool apart(const Box& a, const Box& b) {
@@ -30,10 +30,12 @@ TEST_CASE(
                                       {2560.F, 1440.F, 2.F},
                                       {3840.F, 2160.F, 1.5F},
                                       {640.F, 400.F, 1.F}}) {
-        const Layout l = lay_out(w, h, scale);
-        std::vector<Box> sheets{l.heading, l.overview, l.margin, l.bench, l.transport};
+        const bool narrow = w < 960 * scale || h < 600 * scale;
+        const Layout l = lay_out(w, h, scale, true);
+        std::vector<Box> sheets{l.heading, l.overview, l.margin, l.stage, l.bench, l.transport};
         if (l.chart.w() > 0) sheets.push_back(l.chart);
-        const std::vector<Box> on_bench{l.counting, l.names, l.grid, l.stage, l.slip};
+        std::vector<Box> on_bench{l.counting, l.names, l.grid, l.slip};
+        if (!narrow) on_bench.insert(on_bench.end(), {l.signature, l.manuscript});
         const auto check = [&](const std::vector<Box>& boxes) {
             for (std::size_t i = 0; i < boxes.size(); ++i) {
                 CHECK(boxes[i].w() > 0);
@@ -105,7 +107,7 @@ TEST_CASE("view: at 1280 x 720 and at twice the density no label is cut short") 
 TEST_CASE("view: a press on a bar of the chart goes there, a drag over bars loops them") {
     Headless h;
     State s = made_state();
-    const Layout l = lay_out(1280, 720, 1);
+    const Layout l = lay_out(1280, 720, 1, true);
     // The chart has eight lines of four bars; bar 6 is the second of the second line.
     const float left = l.chart.x0 + 6 + 36, w = (l.chart.x1 - 12 - left) / 4;
     const float top = l.chart.y0 + 28, line = (l.chart.y1 - 4 - top) / 8;
@@ -124,7 +126,7 @@ TEST_CASE("view: a drag over the counting makes a loop, a drag on its end moves 
     Headless h;
     State s = made_state();
     const Axes a = axes_of(s);
-    const float y = lay_out(1280, 720, 1).counting.mid_y();
+    const float y = lay_out(1280, 720, 1, true).counting.mid_y();
     const auto made = those<intents::LoopOver>(h.drag(s, a.x(Seconds(3)), y, a.x(Seconds(5)), y));
     REQUIRE(made.size() == 1);
     const double pixel = 1.0 / static_cast<double>(a.pixels_a_second());
@@ -187,7 +189,7 @@ TEST_CASE("view: the ends of the register and of the stage's place can be dragge
     Headless h;
     State s = made_state();
     s.draft.focus.highest = Pitch(74.0);
-    const Layout l = lay_out(1280, 720, 1);
+    const Layout l = lay_out(1280, 720, 1, true);
     const Axes a = axes_of(s);
     const float x = l.names.x0 + 12, top = a.y(Pitch(74.0)) - a.row_height() / 2;
     const auto reg = those<intents::SetRegister>(h.drag(s, x, top, x, top + 3 * a.row_height()));
@@ -196,7 +198,7 @@ TEST_CASE("view: the ends of the register and of the stage's place can be dragge
     CHECK(reg[0].highest >= 70);
     CHECK(reg[0].lowest == 40);
     const auto stage = those<intents::SetStage>(
-        h.drag(s, l.stage.x0 + 34, l.stage.mid_y(), l.stage.mid_x() - 60, l.stage.mid_y()));
+        h.drag(s, l.stage.x0 + 92, l.stage.mid_y(), l.stage.mid_x() - 20, l.stage.mid_y()));
     REQUIRE(stage.size() == 1);
     CHECK(stage[0].place == 0.0);
     CHECK(stage[0].width > 0.1);
@@ -278,7 +280,7 @@ TEST_CASE("view: what is typed in the chooser finds files, arrows choose, Enter 
         h.frame(s);
     }
     CHECK(std::string(h.scratch.typed.data()) == "bl");
-    CHECK(enter() == std::vector<Intent>{intents::Open{"/music/blues.flac"}});
+    CHECK(those<intents::Open>(enter()) == std::vector{intents::Open{"/music/blues.flac"}});
     s.overlay = Overlay::none;
     h.frame(s);
     s.overlay = Overlay::chooser;
@@ -287,7 +289,7 @@ TEST_CASE("view: what is typed in the chooser finds files, arrows choose, Enter 
     h.stroke(s, "down");
     h.stroke(s, "down");
     h.stroke(s, "up");
-    CHECK(enter() == std::vector<Intent>{intents::Open{"/music/ballad.wav"}});
+    CHECK(those<intents::Open>(enter()) == std::vector{intents::Open{"/music/ballad.wav"}});
     CHECK(h.stroke(s, "escape") == std::vector<Intent>{intents::Show{Overlay::none}});
 }
 
@@ -323,7 +325,7 @@ TEST_CASE("view: the mouse works what lies over the sheets, and not the sheets b
           std::vector<intents::Unsaved>{{Answer::save}});
     CHECK(those<intents::Unsaved>(h.press(s, x + 370, y)) ==
           std::vector<intents::Unsaved>{{Answer::stay}});
-    const Layout l = lay_out(1280, 720, 1);
+    const Layout l = lay_out(1280, 720, 1, true);
     CHECK(h.press(s, l.transport.x0 + 34, l.transport.mid_y()).empty());
     CHECK(h.press(s, l.chart.x0 + 100, l.chart.y0 + 100).empty());
     s.overlay = Overlay::none;
@@ -335,7 +337,7 @@ TEST_CASE("view: the mouse works what lies over the sheets, and not the sheets b
 TEST_CASE("view: the transport's riders set speed and level") {
     Headless h;
     State s = made_state();
-    const Layout l = lay_out(1280, 720, 1);
+    const Layout l = lay_out(1280, 720, 1, true);
     const float y = l.transport.y0 + 8 + 38;
     // Somewhere on the first ruler: the leftmost third of what is right of the place.
     const auto asked = h.press(s, l.transport.x0 + 340, y - 4);
@@ -375,7 +377,7 @@ TEST_CASE("picture: a draft shows ink where its notes and its line are, and the 
     s.play.loop = SecondsRange{Seconds(3), Seconds(5)};
     const Image looped = picture_of(s, 1280, 720, 1);
     const auto* p = looped.pixel(static_cast<int>(a.x(Seconds(4))),
-                                 static_cast<int>(lay_out(1280, 720, 1).counting.y0) + 2);
+                                 static_cast<int>(lay_out(1280, 720, 1, true).counting.y0) + 2);
     CHECK(p[2] > p[0] + 60);
 }
 
@@ -388,4 +390,50 @@ TEST_CASE("picture: light and dark paper, small and large, all draw") {
     CHECK(small.width == 640);
     const Image large = picture_of(s, 2560, 1440, 2);
     CHECK(large.height == 1440);
+}
+
+TEST_CASE("view: a beat line is taken by its foot and moved") {
+    Headless h;
+    State s = made_state();
+    const Axes a = axes_of(s);
+    const float y = lay_out(1280, 720, 1, true).counting.y1 - 4;
+    // At 120, bar 1 at 1 s: beat 4, the first of bar 2, is at 3 s.
+    const auto moved =
+        those<intents::DragBeat>(h.drag(s, a.x(Seconds(3)), y, a.x(Seconds(3.1)), y));
+    REQUIRE(moved.size() == 1);
+    CHECK(moved[0].beat == 4);
+    CHECK(std::abs(moved[0].to.value() - 3.1) < 0.02);
+    s.play.playing = true;  // not while it plays: there the press makes a loop
+    CHECK(those<intents::DragBeat>(h.drag(s, a.x(Seconds(3)), y, a.x(Seconds(3.1)), y)).empty());
+}
+
+TEST_CASE("view: a press on a fret takes the note to its next string, on a head it picks it") {
+    Headless h;
+    State s = made_state();
+    const Box b = lay_out(1280, 720, 1, true).manuscript;
+    const Axes a{b, s.look, s.rows};
+    ManuscriptLine line;
+    line.from = Seconds(0);
+    line.spaces_a_second = static_cast<double>(a.pixels_a_second() / staff_space);
+    line.covers = {Seconds(0), Seconds(20)};
+    line.tab_down = 5.4;
+    const DraftNote& note = s.draft.notes[2];
+    const double x = note.note.onset.value() * line.spaces_a_second;
+    engraving::Mark fret{engraving::Part::fret, 0, note.id, {x - 0.5, -0.6, x + 0.5, 0.6}, {}};
+    fret.shape = engraving::TextShape{"8", engraving::Face::figures, 1.9, {x - 0.5, 0.6}};
+    engraving::Mark head{engraving::Part::head, 0, note.id, {x - 0.6, -0.5, x + 0.6, 0.5}, {}};
+    head.shape = engraving::GlyphShape{engraving::Glyph::head_black, {x - 0.6, 0}, 1.0};
+    line.tab = {fret};
+    line.staff = {head};
+    s.manuscript = std::make_shared<const ManuscriptLine>(line);
+    const float staff_y = b.y0 + 52, tab_y = staff_y + 5.4F * staff_space;
+    const float at = a.x(note.note.onset);
+    CHECK(h.press(s, at, tab_y) ==
+          std::vector<Intent>{intents::Pick{note.id.value}, intents::StepString{1}});
+    CHECK(h.press(s, at, staff_y) == std::vector<Intent>{intents::Pick{note.id.value}});
+    ImGui::GetIO().KeyShift = true;
+    CHECK(h.press(s, at, tab_y) ==
+          std::vector<Intent>{intents::Pick{note.id.value}, intents::AnyString{}});
+    ImGui::GetIO().KeyShift = false;
+    CHECK(those<intents::GoTo>(h.press(s, at + 15, tab_y + 20)).size() == 1);
 }

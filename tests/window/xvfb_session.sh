@@ -60,6 +60,29 @@ colours=$(identify -format '%k' "$folder/screen.png")
 [ "$colours" -gt 50 ] || fail "the screen shows only $colours colours"
 [ -n "$picture" ] && cp "$folder/screen.png" "$picture"
 
+# The bar goes into a loop at half speed; a stretch of the line is measured with the mouse; its bar is
+# inked; the measurements and a MIDI file are handed out under the names that are proposed.
+xdotool key l
+xdotool key minus minus minus minus minus minus
+xdotool mousemove --window "$window" 700 180 mousedown 1 mousemove --window "$window" 800 180 \
+    mousemove --window "$window" 860 180 mouseup 1
+sleep 0.5
+xdotool key Escape Escape Escape shift+i
+sleep 0.3
+handed_out() {
+    [ -s "$folder/tones.mid" ] && return 0
+    xdotool key h
+    sleep 0.4
+    xdotool key m
+    sleep 0.8
+    xdotool key Return
+    sleep 1
+    xdotool key Escape
+    [ -s "$folder/tones.mid" ]
+}
+within 8 handed_out || fail "the MIDI file was not handed out"
+[ "$(head -c 4 "$folder/tones.mid")" = MThd ] || fail "tones.mid is no MIDI file"
+
 # Bar 1 was set since the save: leaving asks, and Enter saves and leaves.
 xdotool key ctrl+q
 sleep 1
@@ -75,4 +98,22 @@ code=$?
 window_pid=
 [ "$code" -eq 0 ] || fail "it ended with code $code"
 grep -q '"bars"' "$folder/tones.bentline" || fail "leaving did not save the bars"
+
+# Again: everything there, nothing found that was lost. A window that is killed loses no edit.
+"$program" window "$folder/tones.bentline" 2>"$folder/stderr" &
+window_pid=$!
+within 300 xdotool search --name "Bentline: tones.bentline" || fail "it did not open the draft again"
+window=$(xdotool search --name "Bentline: tones.bentline" | head -1)
+xdotool windowfocus "$window"
+edited() {
+    xdotool key Right Up
+    sleep 0.3
+    [ -s "$folder/.tones.bentline.journal" ]
+}
+within 60 edited || fail "no journal was written beside the draft"
+kill -KILL "$window_pid"
+wait "$window_pid" 2>/dev/null
+window_pid=
+grep -q '"words"' "$folder/.tones.bentline.journal" || fail "the journal holds no edit"
+
 echo "window, ink, save, bars, guard: all there"

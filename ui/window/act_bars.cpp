@@ -1,7 +1,9 @@
 // Actions on bars, key, form, chords and focus.
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
+#include "engine/bars/bar_edits.h"
 #include "ui/window/desk_inside.h"
 
 namespace bentline::window {
@@ -11,7 +13,10 @@ namespace {
 // Taps further apart than this begin anew.
 constexpr Seconds longest_tap_gap{3.0};
 constexpr std::size_t taps_for_a_tempo = 4;
-constexpr std::size_t most_taps = 32;
+constexpr std::size_t most_taps = 4096;
+// With this many beats, taps follow the tempo as it breathes; fewer make an even one.
+constexpr std::size_t taps_that_follow = 16;
+constexpr const char* tapped = "beats tapped";
 // Where nothing is known about the tempo yet.
 constexpr Tempo first_tempo{120.0};
 
@@ -37,13 +42,24 @@ void Desk::Inside::set_bars(Result<BarMap> bars, std::string words) {
     edit(SetBars{std::move(bars).value(), std::move(words)});
 }
 
+void Desk::Inside::on(const intents::DragBeat& i) {
+    if (!state.draft.bars) return refuse("There are no beats yet to be moved");
+    const BarBeat place = state.draft.bars->position_of(Beats(i.beat));
+    set_bars(drag_beat(*state.draft.bars, i.beat, i.to),
+             "bar " + std::to_string(place.bar) + ": beat " +
+                 std::to_string(static_cast<int>(std::lround(place.beat.value())) + 1) + " moved");
+}
+
 void Desk::Inside::on(const intents::BarOneAt& i) {
-    const Tempo tempo = state.draft.bars ? state.draft.bars->tempo_at(Beats(0)) : first_tempo;
-    const Metre metre = state.draft.bars ? state.draft.bars->metre() : Metre{};
-    const bool had_bars = state.draft.bars.has_value();
-    set_bars(BarMap::constant(tempo, i.time, metre),
-             "bar 1 begins at " + std::to_string(i.time.value()).substr(0, 6) + " s");
-    if (!had_bars && state.draft.bars)
+    // Followed or tapped beats stay where they are; even ones move along.
+    if (state.draft.bars) {
+        const bool even = state.draft.bars->constant_tempo();
+        return set_bars(even ? bar_one_exactly_here(*state.draft.bars, i.time)
+                             : bar_one_here(*state.draft.bars, i.time),
+                        "bar 1 is here");
+    }
+    set_bars(BarMap::constant(first_tempo, i.time), "bar 1 is here");
+    if (state.draft.bars)
         say("Bar 1 begins here, at 120 beats a minute for now: tap the beat, or write the tempo");
 }
 
@@ -66,15 +82,30 @@ void Desk::Inside::on(const intents::Tap& i) {
     if (taps.size() < taps_for_a_tempo) {
         return say("Beat " + std::to_string(taps.size()) + ": go on tapping");
     }
-    const auto [first, beat] = fit_taps(taps);
-    Seconds bar_one = first;
-    if (state.draft.bars) {
-        // Bar 1 stays on the tapped beat that is nearest to where it was.
-        const double beats = std::round((state.draft.bars->time_of(Beats(0)) - first) / beat);
-        bar_one = first + beat * beats;
+    // One step of the history for all of them.
+    if (history && history->can_undo() && history->step(history->done() - 1).words == tapped &&
+        taps.size() > taps_for_a_tempo) {
+        step_back();
+        show_history();
     }
+    std::vector<Seconds> onsets;
+    for (const DraftNote& note : state.draft.notes)
+        onsets.push_back(note.note.onset);
+    const Result<std::vector<Seconds>> beats = read_taps(taps, onsets);
+    if (!beats) return fail(beats.failure());
     const Metre metre = state.draft.bars ? state.draft.bars->metre() : Metre{};
-    set_bars(BarMap::constant(tempo_of(beat), bar_one, metre), "beats tapped");
+    const auto [first, beat] = fit_taps(*beats);
+    Result<BarMap> map = beats->size() < taps_that_follow
+                             ? BarMap::constant(tempo_of(beat), first, metre)
+                             : BarMap::from_beats(*beats, 0, metre);
+    // Bar 1 stays on the tapped beat that is nearest to where it was.
+    if (map && state.draft.bars) map = bar_one_here(*map, state.draft.bars->time_of(Beats(0)));
+    set_bars(std::move(map), tapped);
+    if (state.draft.bars) {
+        const Tempo tempo = state.draft.bars->tempo_at(state.draft.bars->beats_at(i.time));
+        say("Beat " + std::to_string(taps.size()) + ": " +
+            std::to_string(std::lround(tempo.value())) + " beats a minute");
+    }
 }
 
 void Desk::Inside::on(const intents::SetMetre& i) {

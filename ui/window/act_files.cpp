@@ -1,8 +1,13 @@
 // Opening a file, and the chain of work from it to its line and its notes.
 #include <algorithm>
 #include <cmath>
+#include <fstream>
+#include <iterator>
 #include <system_error>
 
+#include <nlohmann/json.hpp>
+
+#include "engine/bars/chart.h"
 #include "engine/draft/draft_file.h"
 #include "engine/notes/pencil.h"
 #include "engine/pitch/tracker.h"
@@ -26,6 +31,43 @@ struct Opened {
     std::vector<Change> kept;
     bool cut_off = false;
 };
+
+std::string text_of(const fs::path& file) {
+    std::ifstream in(file, std::ios::binary);
+    return {std::istreambuf_iterator<char>(in), {}};
+}
+
+// Beats and chords that lie beside a recording under its name ("solo.beats.json" as the beat
+// follower writes it, "solo.chords.txt") come along with it. What cannot be read stays out.
+void take_what_lies_beside(Draft& draft, const fs::path& recording) {
+    const fs::path stem = recording.parent_path() / recording.stem();
+    if (const std::string text = text_of(stem.string() + ".beats.json"); !text.empty()) {
+        const auto all = nlohmann::json::parse(text, nullptr, false);
+        if (all.is_object() && all.contains("beats") && all["beats"].is_array()) {
+            std::vector<Seconds> beats;
+            for (const auto& b : all["beats"]) {
+                if (b.is_number()) beats.emplace_back(b.get<double>());
+            }
+            std::size_t bar_one = 0;
+            if (const auto downs = all.find("downbeats"); downs != all.end() && downs->is_array() &&
+                                                          !downs->empty() &&
+                                                          downs->front().is_number()) {
+                const Seconds first(downs->front().get<double>());
+                while (bar_one + 1 < beats.size() && beats[bar_one + 1] <= first + Seconds(0.01))
+                    ++bar_one;
+            }
+            const Result<BarMap> map = BarMap::from_beats(beats, static_cast<int>(bar_one));
+            if (map) draft.bars = *map;
+        }
+    }
+    if (const std::string text = text_of(stem.string() + ".chords.txt"); !text.empty()) {
+        const Result<Chart> chart = parse_chart(text);
+        if (chart) {
+            draft.chords = chart->bars;
+            draft.form = chart->form;
+        }
+    }
+}
 
 // Takes up what a journal beside `file` kept of the draft that was just loaded from it.
 void look_for_kept(Opened& opened, const fs::path& file) {
@@ -52,6 +94,7 @@ Result<Opened> open_file(const fs::path& path, const fs::path& unsaved, bool jou
         Result<RecordingRef> ref = refer_to(path);
         if (!ref) return ref.failure();
         opened.draft.recording = std::move(ref).value();
+        take_what_lies_beside(opened.draft, path);
         const fs::path base = unsaved_base(unsaved, opened.draft.recording);
         std::error_code error;
         if (!unsaved.empty() && fs::exists(base, error)) {
@@ -85,6 +128,34 @@ bool Desk::Inside::may_go_on(const Intent& then) {
     return false;
 }
 
+void Desk::Inside::keep_place() {
+    if (!state.open || !state.heard.info) return;
+    const std::string file =
+        (state.draft_file.empty() ? state.heard.info->path : state.draft_file).string();
+    const PlayState& p = state.play;
+    state.remembered.places[file] = {p.at.value(), state.look.from.value(), state.look.to.value(),
+                                     p.loop ? p.loop->from.value() : 0.0,
+                                     p.loop ? p.loop->to.value() : 0.0};
+    std::erase_if(state.remembered.places, [&](const auto& place) {
+        const auto& recent = state.remembered.recent;
+        return place.first != file &&
+               std::find(recent.begin(), recent.end(), place.first) == recent.end();
+    });
+}
+
+void Desk::Inside::find_place() {
+    if (!state.heard.info) return;
+    const auto found = state.remembered.places.find(
+        (state.draft_file.empty() ? state.heard.info->path : state.draft_file).string());
+    if (found == state.remembered.places.end()) return;
+    const Place& p = found->second;
+    const Seconds end = state.duration();
+    if (p.loop_from_s < p.loop_to_s && Seconds(p.loop_to_s) <= end)
+        set_loop(SecondsRange{Seconds(p.loop_from_s), Seconds(p.loop_to_s)});
+    if (p.look_from_s < p.look_to_s) look_at({Seconds(p.look_from_s), Seconds(p.look_to_s)});
+    seek(Seconds(p.at_s));
+}
+
 void Desk::Inside::put_first(const fs::path& file) {
     constexpr std::size_t most_recent = 12;
     auto& recent = state.remembered.recent;
@@ -112,10 +183,12 @@ void Desk::Inside::on(const intents::Open& i) {
                    return [this, path, opened = std::move(opened)]() mutable {
                        if (!opened) return fail(opened.failure());
                        state.notice.reset();
+                       keep_place();
                        end_journal();
                        state.draft_file = opened->file;
                        mark = opened->mark;
                        show_document(std::move(opened->draft), std::move(opened->info));
+                       find_place();
                        offer_kept(std::move(opened->kept), opened->cut_off);
                        if (!opened->warning.empty()) say(opened->warning);
                        put_first(path);
@@ -124,9 +197,20 @@ void Desk::Inside::on(const intents::Open& i) {
                });
 }
 
+void Desk::Inside::on(const intents::OpenDemo&) {
+    std::error_code error;
+    const fs::path demo = demo_recording();
+    if (!fs::exists(demo, error))
+        return refuse("The demo is not where it was built, at " + demo.string() +
+                      ": open a recording of your own");
+    on(intents::Open{demo.string()});
+}
+
 void Desk::Inside::show_document(Draft draft, std::optional<RecordingInfo> info) {
     history.emplace(std::move(draft));
     state.heard = Heard{};
+    state.written = Written{};
+    state.manuscript.reset();
     state.heard.info = std::move(info);
     audio.reset();
     state.pick.reset();
@@ -185,6 +269,8 @@ void Desk::Inside::read_sound(SecondsRange part) {
                 state.heard.overview = drawn;
                 load_player();
                 measure_stage();
+                state.heard.spectrum.reset();
+                if (state.spectrum_shown) make_spectrum();
                 follow(state.draft.notes.empty());
             };
         });

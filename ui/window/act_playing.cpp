@@ -4,6 +4,7 @@
 #include <cmath>
 #include <vector>
 
+#include "engine/sound/draft_voice.h"
 #include "ui/window/desk_inside.h"
 
 namespace bentline::window {
@@ -17,8 +18,8 @@ constexpr std::array speed_steps{0.1, 0.2, 0.25, 0.33, 0.4,  0.5, 0.6,  0.67, 0.
 constexpr Seconds shortest_loop{0.05};
 constexpr Seconds closest_look{0.2};
 // Fewer rows look like another instrument, more are too small to read.
-constexpr int fewest_rows = 22;
-constexpr int most_rows = 26;
+constexpr int fewest_rows = 20;
+constexpr int most_rows = 22;
 
 }  // namespace
 
@@ -110,6 +111,7 @@ void Desk::Inside::load_player() {
     const Seconds at = state.play.at;
     player->core().load(audio);
     send_play_settings();
+    send_part();
     set_loop(state.play.loop);
     seek(at);
 }
@@ -121,6 +123,8 @@ void Desk::Inside::send_play_settings() {
     if (state.play.trainer) core.trainer(*state.play.trainer);
     core.retune(state.play.retune);
     core.level(state.play.level);
+    core.balance(state.play.balance);
+    core.split(state.play.apart);
     if (state.play.focus_only) {
         core.focus(state.draft.focus);
     } else {
@@ -128,11 +132,26 @@ void Desk::Inside::send_play_settings() {
     }
 }
 
+void Desk::Inside::send_part() {
+    if (!player || !part) return;
+    player->core().second(std::make_unique<DraftVoice>(part, player->core().device_rate()));
+}
+
+void Desk::Inside::on(const intents::SetBalance& i) {
+    state.play.balance = std::clamp(i.balance, 0.0, 1.0);
+    if (player) player->core().balance(state.play.balance);
+}
+
+void Desk::Inside::on(const intents::HearApart& i) {
+    state.play.apart = i.on;
+    if (player) player->core().split(i.on);
+}
+
 void Desk::Inside::tick_player() {
     if (!player || !device_open) return;
     player->poll();
     if (player->state() == DeviceState::lost) {
-        state.play.trouble = "the sound device went away";
+        state.play.trouble = "the sound device is gone; it goes on when it is back";
     } else {
         state.play.trouble.clear();
     }

@@ -3,7 +3,9 @@
 #include <utility>
 
 #include "engine/draft/draft_file.h"
+#include "engine/export/handout.h"
 #include "engine/export/midi.h"
+#include "engine/recording/recording.h"
 #include "ui/window/desk_inside.h"
 
 namespace bentline::window {
@@ -17,7 +19,7 @@ void Desk::Inside::on(const intents::Choose& i) {
     const fs::path sound =
         state.heard.info ? state.heard.info->path : fs::path(state.draft.recording.path);
     const fs::path known = state.draft_file.empty() ? sound : state.draft_file;
-    const char* ending = i.purpose == Purpose::midi ? ".mid" : ".bentline";
+    const std::string ending = ending_of(i.purpose);
     state.chooser.name = i.purpose == Purpose::open ? "" : known.stem().string() + ending;
     fs::path folder = known.parent_path();
     if (folder.empty() && !state.remembered.recent.empty())
@@ -29,6 +31,30 @@ void Desk::Inside::on(const intents::Choose& i) {
 
 void Desk::Inside::on(const intents::LookIn& i) {
     look_in(i.folder);
+}
+
+void Desk::Inside::on(const intents::LookAtFile& i) {
+    const fs::path file = i.path;
+    if (state.chooser.preview.file == file) return;
+    pool.stop(preview_job);
+    state.chooser.preview = Preview{};
+    state.chooser.preview.file = file;
+    preview_job = pool.start("", [this, file](const Work&) -> Delivery {
+        return [this, preview = look_at_file(file), file] {
+            state.chooser.preview = preview;
+            if (kind_of(file) != EntryKind::recording) return;
+            preview_job = pool.start("", [this, file](const Work& work) -> Delivery {
+                const Result<Recording> recording = Recording::open(file);
+                if (!recording) return {};
+                Result<Overview> overview = make_overview(*recording, work);
+                if (!overview) return {};
+                auto drawn = std::make_shared<const Overview>(std::move(overview).value());
+                return [this, file, drawn] {
+                    if (state.chooser.preview.file == file) state.chooser.preview.overview = drawn;
+                };
+            });
+        };
+    });
 }
 
 void Desk::Inside::look_in(const fs::path& folder) {
@@ -112,8 +138,51 @@ void Desk::Inside::on(const intents::ExportMidi& i) {
                });
 }
 
+void Desk::Inside::on(const intents::HandOut& i) {
+    if (!state.open) return refuse("There is nothing to hand out yet");
+    state.overlay = Overlay::none;
+    const fs::path path(i.path);
+    const std::string ending = path.extension().string();
+    Handout handout;
+    handout.which = i.pencilled ? WhichNotes::inked_and_pencilled : WhichNotes::inked;
+    handout.plain = i.plain;
+    handout.overwrite = true;  // the name was chosen
+    if (ending == ".mid" || ending == ".midi") {
+        handout.midi = path;
+    } else if (ending == ".csv") {
+        handout.csv = path;
+    } else if (ending == ".pdf" || ending == ".svg") {
+        handout.sheet = path;
+    } else if (ending == ".musicxml") {
+        handout.musicxml = path;
+    } else if (ending == ".txt") {
+        handout.text_tab = path;
+    } else if (ending.empty()) {
+        handout.clips = path;
+    } else {
+        return refuse("Nothing is handed out as " + ending +
+                      ": choose .mid, .musicxml, .csv, .pdf, .svg or .txt");
+    }
+    if (select_notes(state.draft, handout.which).empty())
+        return refuse("No note is inked yet, so there is nothing to hand out: ink some first");
+    pool.start("Writing " + path.filename().string(),
+               [this, handout, draft = state.draft](const Work& work) -> Delivery {
+                   const Result<std::vector<HandedOut>> done = hand_out(draft, handout, work);
+                   return [this, done] {
+                       if (!done) return fail(done.failure());
+                       std::string words;
+                       for (const HandedOut& one : *done) {
+                           words += (words.empty() ? "" : "; ") + one.path.filename().string() +
+                                    " holds " + one.what;
+                       }
+                       say(words + ". Check the rights before you hand it out");
+                   };
+               });
+}
+
 void Desk::Inside::on(const intents::Leave& i) {
     if (!may_go_on(i)) return;
+    keep_place();
     end_journal();
     state.leaving = true;
 }

@@ -6,6 +6,10 @@
 #include <cctype>
 #include <cstdlib>
 #include <system_error>
+#include <utility>
+
+#include "engine/draft/draft_file.h"
+#include "engine/recording/recording.h"
 
 namespace bentline::window {
 namespace {
@@ -23,6 +27,69 @@ constexpr std::array recording_endings{".wav",  ".wave", ".rf64", ".aif",  ".aif
                                        ".flac", ".ogg",  ".oga",  ".opus", ".mp3"};
 
 }  // namespace
+
+std::string ending_of(Purpose purpose) {
+    switch (purpose) {
+        case Purpose::midi:
+            return ".mid";
+        case Purpose::csv:
+            return ".csv";
+        case Purpose::musicxml:
+            return ".musicxml";
+        case Purpose::sheet:
+            return ".pdf";
+        case Purpose::tab:
+            return ".txt";
+        case Purpose::clips:
+            return "";
+        case Purpose::open:
+        case Purpose::save:
+            break;
+    }
+    return ".bentline";
+}
+
+fs::path demo_recording() {
+    return fs::path(BENTLINE_DEMO_FOLDER) / "last_tram_to_oddervik.flac";
+}
+
+Preview look_at_file(const fs::path& file) {
+    Preview preview{file, true, {}, {}};
+    const auto say = [&](std::string line) { preview.lines.push_back(std::move(line)); };
+    if (kind_of(file) == EntryKind::draft) {
+        const Result<LoadedDraft> loaded = load_draft(file);
+        if (!loaded) {
+            say(loaded.failure().sentence);
+            return preview;
+        }
+        const Draft& draft = loaded->draft;
+        if (!draft.title.empty()) say(draft.title);
+        say("from " + fs::path(draft.recording.path).filename().string());
+        const auto inked = std::count_if(draft.notes.begin(), draft.notes.end(),
+                                         [](const DraftNote& n) { return n.inked(); });
+        say(std::to_string(inked) + " of " + std::to_string(draft.notes.size()) + " notes inked");
+        if (draft.bars && !draft.notes.empty()) {
+            const Seconds end = draft.notes[draft.notes.size() - 1].note.onset;
+            say(std::to_string(draft.bars->position_at(end).bar) + " bars in " +
+                to_text(draft.bars->metre()));
+        }
+        if (!loaded->warning.empty()) say(loaded->warning);
+        return preview;
+    }
+    const Result<Recording> recording = Recording::open(file);
+    if (!recording) {
+        say(recording.failure().sentence);
+        return preview;
+    }
+    const RecordingInfo& info = recording->info();
+    const auto seconds = static_cast<int>(info.duration().value() + 0.5);
+    const std::string two = std::to_string(seconds % 60);
+    say(std::to_string(seconds / 60) + (two.size() < 2 ? ":0" : ":") + two + " long");
+    say(info.format);
+    say(std::to_string(info.rate.value()) + " Hz, " +
+        (info.channels == 1 ? "mono" : std::to_string(info.channels) + " channels"));
+    return preview;
+}
 
 EntryKind kind_of(const fs::path& name) {
     const std::string ending = lower(name.extension().string());
@@ -71,7 +138,8 @@ std::vector<std::size_t> matching(const Chooser& chooser, std::string_view typed
             entry.kind == EntryKind::folder || entry.kind == EntryKind::draft ||
             (chooser.purpose == Purpose::open && entry.kind == EntryKind::recording);
         if (!serves) continue;
-        if (chooser.purpose == Purpose::midi && entry.kind == EntryKind::draft) continue;
+        const bool hands_out = chooser.purpose != Purpose::open && chooser.purpose != Purpose::save;
+        if (hands_out && entry.kind == EntryKind::draft) continue;
         // While saving, the typed text is a new name, not a filter.
         const bool fits =
             chooser.purpose != Purpose::open || lower(entry.name).find(wanted) != std::string::npos;
@@ -90,7 +158,12 @@ fs::path meant_file(const Chooser& chooser, std::string_view typed) {
     if (path.is_relative()) path = chooser.folder / path;
     if (chooser.purpose == Purpose::save && kind_of(path) != EntryKind::draft) path += ".bentline";
     const std::string ending = lower(path.extension().string());
-    if (chooser.purpose == Purpose::midi && ending != ".mid" && ending != ".midi") path += ".mid";
+    const bool other_form = (chooser.purpose == Purpose::midi && ending == ".midi") ||
+                            (chooser.purpose == Purpose::sheet && ending == ".svg");
+    if (chooser.purpose != Purpose::open && chooser.purpose != Purpose::save && !other_form &&
+        ending != ending_of(chooser.purpose)) {
+        path += ending_of(chooser.purpose);
+    }
     return path.lexically_normal();
 }
 

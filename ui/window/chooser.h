@@ -3,10 +3,12 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <memory>
 #include <string>
 #include <string_view>
 #include <vector>
 
+#include "engine/recording/overview.h"
 #include "engine/result.h"
 #include "ui/window/intent.h"
 
@@ -21,17 +23,37 @@ struct Entry {
     friend bool operator==(const Entry&, const Entry&) = default;
 };
 
+// What can be told about a file before it is opened.
+struct Preview {
+    std::filesystem::path file;
+    bool ready = false;
+    std::vector<std::string>
+        lines;  // "0:57.91, 44100 Hz, 2 channels"; "32 bars, 91 of 198 notes inked"
+    std::shared_ptr<const Overview> overview;  // of a recording, a little later
+    friend bool operator==(const Preview&, const Preview&) = default;
+};
+
 struct Chooser {
     Purpose purpose = Purpose::open;
     std::filesystem::path folder;
     std::vector<Entry> entries;
     std::string name;     // proposed file name, for saving
     std::string trouble;  // why the folder cannot be shown
+    Preview preview;      // of the chosen file
 };
+
+// Of the files that are written for a purpose: ".mid"; of drafts for opening.
+std::string ending_of(Purpose purpose);
+// The demo recording: where the build found it.
+std::filesystem::path demo_recording();
 
 // By the name's ending, in any case: .bentline is a draft, the endings of the formats that
 // engine/recording reads are recordings.
 EntryKind kind_of(const std::filesystem::path& name);
+
+// Reads what preview shows, but for the overview. What cannot be read says why in its line.
+// [worker]
+Preview look_at_file(const std::filesystem::path& file);
 
 // Folders first, then files, each by name without regard to case; hidden ones left out. Fails with
 // not_found or unreadable. [worker]

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "ui/window/desk_inside.h"
 #include "ui/window/keymap.h"
@@ -31,6 +32,7 @@ void Desk::tick() {
     for (const Delivery& delivery : inside_->pool.collect())
         delivery();
     inside_->tick_player();
+    inside_->engrave_look();
     if (const std::string trouble = inside_->keeper.trouble(); !trouble.empty())
         inside_->refuse("The last change is on the desk but not in the journal: " + trouble);
     inside_->state.work.clear();
@@ -40,9 +42,16 @@ void Desk::tick() {
 }
 
 void Desk::wait_for_work() {
-    while (inside_->pool.wait())
-        tick();
-    tick();
+    do {
+        while (inside_->pool.wait())
+            tick();
+        tick();  // what was delivered may have begun more
+    } while (!inside_->pool.idle());
+    inside_->keeper.finish();
+}
+
+void Desk::set_bench_width(double spaces) {
+    inside_->bench_spaces = std::clamp(spaces, 10.0, 2000.0);
 }
 
 Result<Done> play_session(Desk& desk, std::istream& script) {
@@ -113,11 +122,15 @@ void Desk::Inside::show_history() {
         (i < history->done() ? state.done : state.undone).push_back(history->step(i).words);
     }
     if (state.pick && state.draft.notes.find(*state.pick) == nullptr) state.pick.reset();
+    write_out();
 }
 
 void Desk::Inside::stop_work() {
     pool.stop_all();
-    remembering = false;  // its delivery is dropped with the rest
+    // Their deliveries are dropped with the rest.
+    remembering = false;
+    engraving_now = false;
+    if (std::exchange(writing, false)) write_out();
 }
 
 void Desk::Inside::remember() {

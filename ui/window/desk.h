@@ -35,6 +35,9 @@ class Desk {
     // Takes in what work has delivered, where the player is, and how far work has come. Once a
     // frame.
     void tick();
+    // How wide the bench's grid is on screen, in staff spaces of the manuscript (staff_space), so
+    // that what is engraved stands under it. 10 to 2000.
+    void set_bench_width(double spaces);
     // Blocks until no work runs, taking in what it delivers.
     void wait_for_work();
 

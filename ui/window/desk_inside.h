@@ -5,7 +5,9 @@
 #include <string>
 
 #include "engine/draft/history.h"
+#include "engine/export/engraving/fonts.h"
 #include "engine/listening/player.h"
+#include "engine/sound/played_part.h"
 #include "ui/window/desk.h"
 #include "ui/window/journal_keeper.h"
 #include "ui/window/work_pool.h"
@@ -21,15 +23,25 @@ struct Desk::Inside {
     std::shared_ptr<const Audio> audio;  // of the recording, or of the part that is worked on
     std::optional<Player> player;
     bool device_open = false;
-    bool heard_playing = false;     // the player has begun what was asked of it
-    std::optional<Intent> pending;  // waits for the answer about unsaved changes
-    Remembered written;             // as last written to the file
-    bool remembering = false;       // a write to that file is under way
+    std::shared_ptr<const PlayedPart> part;  // the draft as the plucked string plays it
+    bool heard_playing = false;              // the player has begun what was asked of it
+    std::optional<Intent> pending;           // waits for the answer about unsaved changes
+    Remembered written;                      // as last written to the file
+    bool remembering = false;                // a write to that file is under way
     JobId stage_job = 0;
     std::vector<Change> kept_changes;  // of state.kept
     std::uint64_t mark = 0;            // of the draft file as it was loaded or saved last
     bool journal_begun = false;
     JournalKeeper keeper;
+
+    bool writing = false, write_again = false;
+    bool engraving_now = false;
+    std::uint64_t written_version = 0, engraved_version = 0;
+    std::shared_ptr<const engraving::Fonts> fonts;  // read once, by the first that needs it
+    std::string fonts_trouble;
+    double bench_spaces = 120.0;  // width of the grid, staff spaces of the manuscript
+    JobId spectrum_job = 0;
+    JobId preview_job = 0;
     WorkPool pool;
 
     // --- what several actions need
@@ -63,6 +75,8 @@ struct Desk::Inside {
     bool may_go_on(const Intent& then);
     void look_in(const std::filesystem::path& folder);
     void remember();
+    void keep_place();  // of the file on the desk, for the next time
+    void find_place();
     void put_first(const std::filesystem::path& file);  // among the recent files
     void stop_work();
 
@@ -74,19 +88,28 @@ struct Desk::Inside {
     void measure_stage();
     void save_to(const std::filesystem::path& path, std::optional<Intent> then);
 
+    // --- the manuscript and the spectrum (act_manuscript.cpp)
+    void write_out();     // score and fingering of the draft as it is now
+    void engrave_look();  // the bars around the look, once they are written and the look moved
+    void make_spectrum();
+
     // --- the player
     void load_player();
     bool open_device();  // false, and said, where it cannot
     void send_play_settings();
+    void send_part();  // the draft's part to the player
     void tick_player();
 
     // --- one an intent
     void on(const intents::Open&);
+    void on(const intents::OpenDemo&);
     void on(const intents::Choose&);
     void on(const intents::LookIn&);
+    void on(const intents::LookAtFile&);
     void on(const intents::Save&);
     void on(const intents::SaveAs&);
     void on(const intents::ExportMidi&);
+    void on(const intents::HandOut&);
     void on(const intents::Leave&);
     void on(const intents::Unsaved&);
     void on(const intents::Recover&);
@@ -112,12 +135,16 @@ struct Desk::Inside {
     void on(const intents::TrainerOff&);
     void on(const intents::ChooseDevice&);
     void on(const intents::HearFocus&);
+    void on(const intents::SetBalance&);
+    void on(const intents::HearApart&);
     void on(const intents::ShowSpan&);
     void on(const intents::ShowRows&);
     void on(const intents::TakePart&);
     void on(const intents::Zoom&);
     void on(const intents::Measure&);
     void on(const intents::SetPosition&);
+    void on(const intents::ShowManuscript&);
+    void on(const intents::ShowSpectrum&);
     void on(const intents::Pick&);
     void on(const intents::PickStep&);
     void on(const intents::PickNone&);
@@ -136,6 +163,10 @@ struct Desk::Inside {
     void on(const intents::AddNote&);
     void on(const intents::AddHere&);
     void on(const intents::SplitHere&);
+    void on(const intents::StepString&);
+    void on(const intents::SetString&);
+    void on(const intents::AnyString&);
+    void on(const intents::DragBeat&);
     void on(const intents::SetBend&);
     void on(const intents::StepBend&);
     void on(const intents::TurnRelease&);

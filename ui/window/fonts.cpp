@@ -5,8 +5,12 @@
 #include <filesystem>
 #include <initializer_list>
 #include <string>
+#include <vector>
 
 #include <imgui.h>
+
+#include "engine/export/engraving/fonts.h"
+#include "ui/window/layout.h"
 
 namespace bentline::window {
 namespace {
@@ -49,6 +53,50 @@ ImFont* load(ImFontAtlas& atlas, std::initializer_list<const char*> names, float
     return font;
 }
 
+// Pixels of a staff space when the music font is asked for at 32.
+float space_at_32(const std::string& file, const engraving::Fonts& measures) {
+    const engraving::GlyphMeasure& head = measures[engraving::Glyph::head_black];
+    const std::array<ImWchar, 3> range{static_cast<ImWchar>(head.code),
+                                       static_cast<ImWchar>(head.code), 0};
+    ImFontAtlas probe;
+    const ImFont* font = probe.AddFontFromFileTTF(file.c_str(), 32.0F, nullptr, range.data());
+    if (font == nullptr || !probe.Build()) return 0.0F;
+    const ImFontGlyph* glyph = font->FindGlyphNoFallback(range[0]);
+    return glyph == nullptr ? 0.0F : glyph->AdvanceX / static_cast<float>(head.advance);
+}
+
+// Pixels of an em: from many letters, because each advance is rounded to whole pixels.
+float em_of(const ImFont& font, const engraving::FaceMeasures& face) {
+    double pixels = 0, ems = 0;
+    for (char32_t code = U'a'; code <= U'z'; ++code) {
+        const auto letter = face.letters.find(code);
+        if (letter == face.letters.end()) continue;
+        pixels += static_cast<double>(font.GetCharAdvance(static_cast<ImWchar>(code)));
+        ems += letter->second.advance;
+    }
+    return ems > 0 ? static_cast<float>(pixels / ems) : font.FontSize;
+}
+
+// Adds the music font; `ranges` must live until the atlas is built.
+void add_music(ImFontAtlas& atlas, MusicType& type, const engraving::Fonts& measures, float scale,
+               std::vector<ImWchar>& ranges) {
+    const std::string file = measures.music_file.string();
+    const float space = space_at_32(file, measures);
+    if (!(space > 0)) return;
+    for (std::size_t i = 0; i < engraving::glyph_count; ++i) {
+        const auto code = static_cast<ImWchar>(measures.glyphs[i].code);
+        type.codes[i] = code;
+        ranges.insert(ranges.end(), {code, code});
+    }
+    ranges.push_back(0);
+    ImFontConfig config;
+    config.OversampleH = 2;
+    config.OversampleV = 2;
+    type.font = atlas.AddFontFromFileTTF(file.c_str(), 32.0F * staff_space * scale / space, &config,
+                                         ranges.data());
+    type.space = staff_space * scale;
+}
+
 }  // namespace
 
 Fonts load_fonts(ImFontAtlas& atlas, float scale) {
@@ -63,7 +111,16 @@ Fonts load_fonts(ImFontAtlas& atlas, float scale) {
     fonts.strong = load(atlas, {bold, spare_bold}, 15.5F * scale);
     fonts.chord = load(atlas, {book, sans, spare}, 19.0F * scale);
     fonts.title = load(atlas, {book, sans, spare}, 23.0F * scale);
+    const Result<engraving::Fonts> measures = engraving::load_fonts();
+    std::vector<ImWchar> ranges;
+    if (measures) add_music(atlas, fonts.music, *measures, scale, ranges);
     atlas.Build();
+    if (measures) {
+        const std::array<ImFont*, engraving::face_count> faces{fonts.chord, fonts.strong,
+                                                               fonts.chord, fonts.text};
+        for (std::size_t i = 0; i < faces.size(); ++i)
+            fonts.music.faces[i] = {faces[i], em_of(*faces[i], measures->faces[i])};
+    }
     return fonts;
 }
 

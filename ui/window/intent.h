@@ -34,7 +34,7 @@ enum class Overlay {
     recovery
 };
 // What the file chooser is for.
-enum class Purpose { open, save, midi };
+enum class Purpose { open, save, midi, csv, musicxml, sheet, tab, clips };
 enum class Answer { save, drop, stay };
 enum class Edge { both, start, end };
 
@@ -53,14 +53,23 @@ namespace intents {
 
 // Files
 struct Open { std::string path; BENTLINE_INTENT(Open, "open", path) };
+struct OpenDemo { BENTLINE_INTENT(OpenDemo, "open-demo") };
 struct Choose { Purpose purpose{}; BENTLINE_INTENT(Choose, "choose", purpose) };
 struct LookIn { std::string folder; BENTLINE_INTENT(LookIn, "look-in", folder) };
+// Tells about a file in the chooser before it is opened.
+struct LookAtFile { std::string path; BENTLINE_INTENT(LookAtFile, "preview", path) };
 struct Save { BENTLINE_INTENT(Save, "save") };
 struct SaveAs { std::string path; BENTLINE_INTENT(SaveAs, "save-as", path) };
 // plain: leave the inflections out; pencilled: take the pencilled notes along
 struct ExportMidi {
     std::string path; bool plain = false; bool pencilled = false;
     BENTLINE_INTENT(ExportMidi, "midi", path, plain, pencilled)
+};
+// By the name's ending: .mid, .csv, .musicxml, .pdf, .svg, .txt (tablature as text); without one, a
+// folder of practice clips. A file of that name is replaced.
+struct HandOut {
+    std::string path; bool plain = false; bool pencilled = false;
+    BENTLINE_INTENT(HandOut, "hand-out", path, plain, pencilled)
 };
 struct Leave { BENTLINE_INTENT(Leave, "leave") };
 // What the journal kept of an evening that ended badly: taken up again, or thrown away.
@@ -100,6 +109,10 @@ struct SetTrainer {
 };
 struct TrainerOff { BENTLINE_INTENT(TrainerOff, "trainer-off") };
 struct ChooseDevice { std::string device; BENTLINE_INTENT(ChooseDevice, "device", device) };
+// 0: the recording alone, 0.5: both, 1: the draft alone, on a plucked string.
+struct SetBalance { double balance = 0; BENTLINE_INTENT(SetBalance, "balance", balance) };
+// The recording left, the draft right; or both in the middle.
+struct HearApart { bool on = false; BENTLINE_INTENT(HearApart, "apart", on) };
 struct HearFocus { bool only = false; BENTLINE_INTENT(HearFocus, "hear-focus", only) };
 
 // Looking
@@ -107,6 +120,9 @@ struct ShowSpan { Seconds from, to; BENTLINE_INTENT(ShowSpan, "look-at", from, t
 struct ShowRows { int lowest = 52, above = 77; BENTLINE_INTENT(ShowRows, "rows", lowest, above) };
 struct Zoom { double factor = 1.0; BENTLINE_INTENT(Zoom, "zoom", factor) };
 struct Measure { Seconds from, to; BENTLINE_INTENT(Measure, "measure", from, to) };
+// Staff and tablature under the bench; the recording's spectrum, faint, behind it.
+struct ShowManuscript { bool on = true; BENTLINE_INTENT(ShowManuscript, "manuscript", on) };
+struct ShowSpectrum { bool on = false; BENTLINE_INTENT(ShowSpectrum, "spectrum", on) };
 struct SetPosition { int fret = 0; BENTLINE_INTENT(SetPosition, "position", fret) };
 
 // Picking
@@ -157,7 +173,18 @@ struct SetAccent { bool on = false; BENTLINE_INTENT(SetAccent, "accent", on) };
 // otherwise. `kind` as files name it: "vibrato".
 struct Turn { std::string kind; BENTLINE_INTENT(Turn, "turn", kind) };
 
+// Strings: where the note is played. The next string that has its pitch, thinner for +1; a string by
+// its number (1: the thinnest); or wherever the hand best goes.
+struct StepString { int steps = 0; BENTLINE_INTENT(StepString, "step-string", steps) };
+struct SetString { int string = 1; BENTLINE_INTENT(SetString, "string", string) };
+struct AnyString { BENTLINE_INTENT(AnyString, "any-string") };
+
 // Bars
+// Moves one beat (0: the first of bar 1) to a time between its neighbours.
+struct DragBeat {
+    int beat = 0; Seconds to;
+    BENTLINE_INTENT(DragBeat, "drag-beat", beat, to)
+};
 struct BarOneAt { Seconds time; BENTLINE_INTENT(BarOneAt, "bar-one", time) };
 struct SetTempo { double bpm = 120; BENTLINE_INTENT(SetTempo, "tempo", bpm) };
 struct Tap { Seconds time; BENTLINE_INTENT(Tap, "tap", time) };
@@ -188,23 +215,26 @@ struct GoBackTo { int edits = 0; BENTLINE_INTENT(GoBackTo, "back-to", edits) }; 
 }  // namespace intents
 
 using AnyIntent = std::variant<
-    intents::Open, intents::Choose, intents::LookIn, intents::Save, intents::SaveAs,
-    intents::ExportMidi, intents::Leave, intents::Unsaved, intents::Recover, intents::Show,
-    intents::Dismiss, intents::StopWork, intents::Wait, intents::SetPaper, intents::SetScale,
-    intents::BindKey, intents::PlayStop, intents::GoTo, intents::LoopOver, intents::LoopBars,
-    intents::LoopOff, intents::MoveLoop, intents::SetSpeed, intents::StepSpeed, intents::SetLevel,
-    intents::SetRetune, intents::SetCountIn, intents::SetTrainer, intents::TrainerOff,
-    intents::ChooseDevice, intents::HearFocus, intents::ShowSpan, intents::ShowRows,
-    intents::TakePart, intents::Zoom, intents::Measure, intents::SetPosition, intents::Pick,
-    intents::PickStep, intents::PickNone, intents::Ink, intents::InkOn, intents::PencilAgain,
-    intents::Discard, intents::InkBars, intents::SetThreshold, intents::InkConfident,
-    intents::MoveNote, intents::PlaceNote, intents::StepPitch, intents::Split, intents::JoinNext,
-    intents::AddNote, intents::AddHere, intents::SplitHere, intents::SetBend, intents::StepBend,
-    intents::TurnRelease, intents::TurnPrebend, intents::SetSlideIn, intents::SetSlideOut,
-    intents::SetSlideOn, intents::SetVibrato, intents::SetTrill, intents::SetStaccato,
-    intents::SetAccent, intents::Turn, intents::BarOneAt, intents::SetTempo, intents::Tap,
-    intents::SetMetre, intents::SetKey, intents::SetForm, intents::SetChord, intents::SetRegister,
-    intents::SetStage, intents::Repencil, intents::Undo, intents::Redo, intents::GoBackTo>;
+    intents::Open, intents::OpenDemo, intents::Choose, intents::LookIn, intents::LookAtFile,
+    intents::Save, intents::SaveAs, intents::ExportMidi, intents::HandOut, intents::Leave,
+    intents::Unsaved, intents::Recover, intents::Show, intents::Dismiss, intents::StopWork,
+    intents::Wait, intents::SetPaper, intents::SetScale, intents::BindKey, intents::PlayStop,
+    intents::GoTo, intents::LoopOver, intents::LoopBars, intents::LoopOff, intents::MoveLoop,
+    intents::SetSpeed, intents::StepSpeed, intents::SetLevel, intents::SetRetune,
+    intents::SetCountIn, intents::SetTrainer, intents::TrainerOff, intents::ChooseDevice,
+    intents::HearFocus, intents::SetBalance, intents::HearApart, intents::ShowSpan,
+    intents::ShowRows, intents::TakePart, intents::Zoom, intents::Measure, intents::SetPosition,
+    intents::ShowManuscript, intents::ShowSpectrum, intents::StepString, intents::SetString,
+    intents::AnyString, intents::DragBeat, intents::Pick, intents::PickStep, intents::PickNone,
+    intents::Ink, intents::InkOn, intents::PencilAgain, intents::Discard, intents::InkBars,
+    intents::SetThreshold, intents::InkConfident, intents::MoveNote, intents::PlaceNote,
+    intents::StepPitch, intents::Split, intents::JoinNext, intents::AddNote, intents::AddHere,
+    intents::SplitHere, intents::SetBend, intents::StepBend, intents::TurnRelease,
+    intents::TurnPrebend, intents::SetSlideIn, intents::SetSlideOut, intents::SetSlideOn,
+    intents::SetVibrato, intents::SetTrill, intents::SetStaccato, intents::SetAccent, intents::Turn,
+    intents::BarOneAt, intents::SetTempo, intents::Tap, intents::SetMetre, intents::SetKey,
+    intents::SetForm, intents::SetChord, intents::SetRegister, intents::SetStage, intents::Repencil,
+    intents::Undo, intents::Redo, intents::GoBackTo>;
 
 // One of them. What copies, moves and destroys it stands in one source: written out at every place
 // that hands an intent on, those functions over all alternatives cost more compile time than the

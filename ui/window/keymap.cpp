@@ -32,6 +32,11 @@ constexpr std::array table{
     Command{"faster", "faster, one step", "Listening", "=", fixed<in::StepSpeed, 1>},
     Command{"focus-only", "hear only the focus, or all", "Listening", "o",
             [](const State& s) -> Intent { return in::HearFocus{!s.play.focus_only}; }},
+    Command{
+        "balance", "recording, both, draft", "Listening", "ctrl+b",
+        [](const State& s) -> Intent {
+            return in::SetBalance{s.play.balance < 0.25 ? 0.5 : s.play.balance < 0.75 ? 1.0 : 0.0};
+        }},
     Command{"loop-note", "loop around the note", "Listening", "g",
             [](const State& s) -> Intent {
                 const DraftNote* n = s.picked();
@@ -82,6 +87,14 @@ constexpr std::array table{
             [](const State& s) -> Intent {
                 return in::ShowRows{s.rows.from - 3, s.rows.to - 3};
             }},
+    Command{"position-up", "neck marks a fret higher", "Listening", "alt+pageup",
+            [](const State& s) -> Intent { return in::SetPosition{s.position + 1}; }},
+    Command{"position-down", "neck marks a fret lower", "Listening", "alt+pagedown",
+            [](const State& s) -> Intent { return in::SetPosition{s.position - 1}; }},
+    Command{"spectrum", "spectrum behind the grid, or not", "Listening", "q",
+            [](const State& s) -> Intent { return in::ShowSpectrum{!s.spectrum_shown}; }},
+    Command{"manuscript", "manuscript shown, or not", "Listening", "z",
+            [](const State& s) -> Intent { return in::ShowManuscript{!s.remembered.manuscript}; }},
     Command{"closer", "look closer", "Listening", ".",
             [](const State&) -> Intent { return in::Zoom{0.8}; }},
     Command{"wider", "look wider", "Listening", ",",
@@ -107,6 +120,10 @@ constexpr std::array table{
     Command{"add", "add a note at the play line", "Notes", "n", fixed<in::AddHere>},
     Command{"split", "split it", "Notes", "x", fixed<in::SplitHere>},
     Command{"join", "join it with the next", "Notes", "j", fixed<in::JoinNext>},
+    Command{"string-up", "on the next thinner string", "Notes", "alt+up", fixed<in::StepString, 1>},
+    Command{"string-down", "on the next thicker string", "Notes", "alt+down",
+            fixed<in::StepString, -1>},
+    Command{"any-string", "on whichever string", "Notes", "alt+backspace", fixed<in::AnyString>},
     Command{"confident", "ink all confident notes …", "Notes", "i",
             fixed<in::Show, Overlay::confident>},
     Command{"ink-loop", "ink the bars of the loop", "Notes", "shift+i",
@@ -147,6 +164,7 @@ constexpr std::array table{
     Command{"repencil", "pencil the loop again", "Bars", "p", fixed<in::Repencil>},
 
     Command{"open", "open …", "Sheet", "ctrl+o", fixed<in::Choose, Purpose::open>},
+    Command{"demo", "open the demo", "Sheet", "f3", fixed<in::OpenDemo>},
     Command{"save", "save", "Sheet", "ctrl+s", fixed<in::Save>},
     Command{"save-as", "save as …", "Sheet", "ctrl+shift+s", fixed<in::Choose, Purpose::save>},
     Command{"hand-out", "hand out …", "Sheet", "h", fixed<in::Show, Overlay::hand_out>},

@@ -23,18 +23,23 @@ struct Page {
     std::string key_of(const char* command) const;
 };
 
+// Is the manuscript shown? It needs bars.
+bool shows_manuscript(const State& s);
+
 // One function a part; each draws inside its own box of the layout.
 void draw_heading(const Page& page);
 void draw_overview(const Page& page);
 void draw_margin(const Page& page);
 void draw_chart(const Page& page);
 void draw_bench(const Page& page);
+void draw_manuscript(const Page& page);
 void draw_stage(const Page& page);
 void draw_slip(const Page& page);
 void draw_transport(const Page& page);
 void draw_overlay(const Page& page);
 
 // Parts of the bench.
+void draw_spectrum(const Page& page, const Axes& axes);
 void draw_rows(const Page& page, const Axes& axes);
 void draw_counting(const Page& page, const Axes& axes);
 void draw_line(const Page& page, const Axes& axes);

@@ -1,6 +1,7 @@
 // Reads and writes the window's memory.
 #include "ui/window/remember.h"
 
+#include <algorithm>
 #include <cmath>
 #include <cstdlib>
 #include <fstream>
@@ -50,6 +51,15 @@ Remembered read_remembered(const std::filesystem::path& file) {
     read(all, "scale", r.scale);
     read(all, "level_db", r.level_db);
     read(all, "device", r.device);
+    read(all, "manuscript", r.manuscript);
+    std::map<std::string, std::vector<double>> places;
+    read(all, "places", places);
+    for (const auto& [path, p] : places) {
+        const bool whole = p.size() == 5 && std::all_of(p.begin(), p.end(), [](double v) {
+                               return std::isfinite(v) && v >= 0.0 && v < 1e6;
+                           });
+        if (whole) r.places[path] = {p[0], p[1], p[2], p[3], p[4]};
+    }
     if (!(r.scale >= 0.5 && r.scale <= 4.0)) r.scale = 1.0;
     if (!(r.level_db >= -60.0 && r.level_db <= 0.0)) r.level_db = Remembered{}.level_db;
     if (r.recent.size() > 12) r.recent.resize(12);
@@ -59,8 +69,13 @@ Remembered read_remembered(const std::filesystem::path& file) {
 Result<Done> write_remembered(const std::filesystem::path& file, const Remembered& what) {
     std::error_code error;
     std::filesystem::create_directories(file.parent_path(), error);
-    const json all{{"recent", what.recent}, {"keys", what.keys},         {"dark", what.dark},
-                   {"scale", what.scale},   {"level_db", what.level_db}, {"device", what.device}};
+    std::map<std::string, std::vector<double>> places;
+    for (const auto& [path, p] : what.places)
+        places[path] = {p.at_s, p.look_from_s, p.look_to_s, p.loop_from_s, p.loop_to_s};
+    const json all{
+        {"recent", what.recent},         {"keys", what.keys},         {"dark", what.dark},
+        {"scale", what.scale},           {"level_db", what.level_db}, {"device", what.device},
+        {"manuscript", what.manuscript}, {"places", places}};
     return write_file(file, all.dump(2, ' ', false, json::error_handler_t::replace) + "\n");
 }
 

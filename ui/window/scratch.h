@@ -27,6 +27,7 @@ enum class Grip {
     measure,
     register_low,
     register_high,
+    beat,  // a beat line; value_from: which
     stage_place,
     stage_width,
     ruler,  // a rider of the transport

@@ -151,6 +151,10 @@ void run_frames(GLFWwindow* window, Desk& desk, Gathered& gathered, float scale_
             glfwSetWindowShouldClose(window, 0);
             desk.apply(intents::Leave{});
         }
+        int across = 0, down = 0;
+        glfwGetFramebufferSize(window, &across, &down);
+        desk.set_bench_width(
+            bench_width(static_cast<float>(across), static_cast<float>(down), scale));
         desk.tick();
         for (const std::string& path : gathered.dropped)
             desk.apply(intents::Open{path});

@@ -9,14 +9,18 @@
 #include <vector>
 
 #include "engine/draft/draft.h"
+#include "engine/export/engraving/ink.h"
 #include "engine/listening/player_core.h"
 #include "engine/pitch/curve.h"
 #include "engine/recording/overview.h"
 #include "engine/recording/recording.h"
 #include "engine/recording/stage.h"
+#include "engine/score/score.h"
+#include "engine/tab/finger_draft.h"
 #include "ui/window/chooser.h"
 #include "ui/window/intent.h"
 #include "ui/window/measure.h"
+#include "ui/window/spectrum.h"
 
 namespace bentline::window {
 
@@ -46,7 +50,16 @@ struct PlayState {
     std::int64_t round = 0;            // rounds of the loop so far
     std::vector<std::string> devices;  // outputs there were when last looked
     std::string device;                // the chosen one; empty: the system's own choice
+    double balance = 0.0;              // 0: the recording alone … 1: the draft alone
+    bool apart = false;                // the recording left, the draft right
     std::string trouble;               // why nothing can be heard; empty: all is well
+};
+
+// Where the player was in a file.
+struct Place {
+    double at_s = 0.0, look_from_s = 0.0, look_to_s = 0.0;
+    double loop_from_s = 0.0, loop_to_s = 0.0;  // the same: no loop
+    friend bool operator==(const Place&, const Place&) = default;
 };
 
 // Kept from one evening to the next.
@@ -57,7 +70,27 @@ struct Remembered {
     double scale = 1.0;
     double level_db = -18.0;
     std::string device;
+    bool manuscript = true;               // staff and tablature under the bench
+    std::map<std::string, Place> places;  // of the recent files
     friend bool operator==(const Remembered&, const Remembered&) = default;
+};
+
+// The draft as it would be written out: made anew beside the window after every edit.
+struct Written {
+    std::shared_ptr<const Score> score;  // empty: there are no bars
+    std::shared_ptr<const DraftFingering> fingering;
+};
+
+// Some bars of that, engraved so that every head stands under its time on the bench. Lengths are
+// staff spaces; x is counted from the time `from`; y from the staff's middle line and from the
+// tablature's first line.
+struct ManuscriptLine {
+    std::vector<engraving::Mark> staff, tab;
+    double tab_down = 0.0;  // from the staff's middle line to the tablature's first
+    int strings = 6;
+    Seconds from;
+    double spaces_a_second = 1.0;
+    SecondsRange covers;  // whole bars
 };
 
 // The recording and what was measured on it. Empty pointers: not there (yet).
@@ -67,6 +100,7 @@ struct Heard {
     std::shared_ptr<const PitchCurve> line;
     Decibels loudest{0.0};                      // of the line, for its thickness
     std::shared_ptr<const StageProfile> stage;  // of the loop, or of the whole
+    std::shared_ptr<const Spectrum> spectrum;   // asked for only
 };
 
 // Edits that a journal kept from an evening that ended badly; they wait for an answer.
@@ -87,6 +121,10 @@ struct State {
     Heard heard;
 
     std::optional<Kept> kept;
+
+    Written written;
+    std::shared_ptr<const ManuscriptLine> manuscript;  // around what is looked at
+    bool spectrum_shown = false;                       // faint, behind the grid
 
     // On the desk
     PlayState play;

@@ -3,6 +3,7 @@
 
 #include <imgui.h>
 
+#include "ui/window/layout.h"
 #include "ui/window/palette.h"
 #include "ui/window/view.h"
 
@@ -30,6 +31,11 @@ TextureView Toolkit::texture() const {
     int width = 0, height = 0;
     ImGui::GetIO().Fonts->GetTexDataAsRGBA32(&pixels, &width, &height);
     return {pixels, width, height};
+}
+
+double bench_width(float width, float height, float scale) {
+    const Layout l = lay_out(width, height, scale, true);
+    return static_cast<double>(l.manuscript.w() / (staff_space * scale));
 }
 
 Image picture_of(const State& state, int width, int height, float scale) {

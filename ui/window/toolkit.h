@@ -29,6 +29,9 @@ class Toolkit {
     Fonts fonts_;
 };
 
+// The width of the bench's grid, in staff spaces of the manuscript, for Desk::set_bench_width.
+double bench_width(float width, float height, float scale);
+
 // The state drawn off screen: no display, no GPU. Draws a few frames first, so that what the
 // toolkit settles only in a second frame is settled. width, height: pixels. [window]
 Image picture_of(const State& state, int width, int height, float scale);

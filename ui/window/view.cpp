@@ -63,6 +63,10 @@ std::string Page::key_of(const char* command) const {
     return stroke_words(stroke_of(command, s.remembered.keys));
 }
 
+bool shows_manuscript(const State& s) {
+    return s.open && s.draft.bars && s.remembered.manuscript;
+}
+
 std::vector<Intent> draw(const State& state, Scratch& scratch) {
     std::vector<Intent> asked;
     scratch.shortened.clear();
@@ -74,7 +78,7 @@ std::vector<Intent> draw(const State& state, Scratch& scratch) {
     ImGui::Begin("desk", nullptr, bare | ImGuiWindowFlags_NoBringToFrontOnFocus);
     const Palette& colours = palette(state.remembered.dark ? Paper::dark : Paper::light);
     const Page page{state, scratch, Kit(ImGui::GetWindowDrawList(), colours, scratch),
-                    lay_out(extent.x, extent.y, scratch.scale), asked};
+                    lay_out(extent.x, extent.y, scratch.scale, shows_manuscript(state)), asked};
     std::vector<std::string> later = take_strokes(page);
     page.kit.fill({0, 0, extent.x, extent.y}, colours.desk);
     draw_heading(page);
@@ -82,6 +86,7 @@ std::vector<Intent> draw(const State& state, Scratch& scratch) {
     draw_margin(page);
     if (page.l.chart.w() > 0) draw_chart(page);
     draw_bench(page);
+    if (page.l.manuscript.h() > page.kit.pt(60)) draw_manuscript(page);
     draw_stage(page);
     draw_slip(page);
     draw_transport(page);

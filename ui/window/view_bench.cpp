@@ -39,6 +39,30 @@ std::optional<ChordTones> chord_at(const State& s, Seconds t) {
     return std::nullopt;
 }
 
+// A beat line can be taken by its foot and moved, while nothing plays.
+void hold_beat(const Page& page, const Axes& axes, int beat, float beat_width) {
+    const Kit& k = page.kit;
+    const State& s = page.s;
+    if (s.play.playing || beat_width < k.pt(26)) return;
+    Drag& drag = page.scratch.drag;
+    const Box& b = page.l.counting;
+    const float x = axes.x(s.draft.bars->time_of(Beats(beat)));
+    const std::string id = "beat-" + std::to_string(beat);
+    const Kit::Touch touch = k.area(id.c_str(), {x - k.pt(4), b.y1 - k.pt(11), x + k.pt(5), b.y1});
+    const Seconds here = axes.time(ImGui::GetIO().MousePos.x);
+    if (touch.hovered || touch.held) {
+        ImGui::SetMouseCursor(ImGuiMouseCursor_ResizeEW);
+        k.fill({x - k.pt(1.5F), b.y1 - k.pt(10), x + k.pt(1.5F), b.y1}, k.c.span);
+    }
+    if (touch.pressed) drag = {Grip::beat, here, here, 0, static_cast<double>(beat), {}, 0};
+    if (drag.grip != Grip::beat || static_cast<int>(drag.value_from) != beat) return;
+    const float to = axes.x(here);
+    k.dashed(to, b.y1 - k.pt(10), to, axes.box.y1, k.c.span, 1.4F);
+    if (!touch.released) return;
+    if (std::abs(to - axes.x(drag.from)) > k.pt(2)) page.ask(intents::DragBeat{beat, here});
+    drag = Drag{};
+}
+
 void register_bracket(const Page& page, const Axes& axes) {
     const Kit& k = page.kit;
     const State& s = page.s;
@@ -87,6 +111,46 @@ void register_bracket(const Page& page, const Axes& axes) {
 }
 
 }  // namespace
+
+void draw_spectrum(const Page& page, const Axes& axes) {
+    const State& s = page.s;
+    if (!s.spectrum_shown || !s.heard.spectrum) return;
+    const Spectrum& spectrum = *s.heard.spectrum;
+    const Kit& k = page.kit;
+    const double hop = spectrum.hop.value(), count = static_cast<double>(spectrum.columns());
+    // Columns are put together until one is three points wide.
+    const auto stride = static_cast<std::size_t>(
+        std::max(1.0, std::ceil(static_cast<double>(k.pt(3) / axes.pixels_a_second()) / hop)));
+    const double first =
+        std::clamp(std::floor((s.look.from - spectrum.from).value() / hop), 0.0, count);
+    const double last =
+        std::clamp(std::ceil((s.look.to - spectrum.from).value() / hop) + 1, 0.0, count);
+    const auto begin = static_cast<std::size_t>(first) / stride * stride;
+    const float half = axes.row_height() / (2 * spectrum_rows_a_key);
+    for (int row = 0; row < spectrum_rows; ++row) {
+        const double key = spectrum_lowest_key + (row - 0.5) / spectrum_rows_a_key;
+        if (key < s.rows.from - 0.5 || key > s.rows.to - 0.5) continue;
+        const float y = axes.y(Pitch(key));
+        // Neighbours of one shade are one stroke.
+        float x0 = 0;
+        unsigned shade = 0;
+        const auto flush = [&](float x1) {
+            if (shade > 0) k.fill({x0, y - half, x1, y + half}, with_alpha(k.c.ink, shade * 9));
+        };
+        for (std::size_t c = begin; c < static_cast<std::size_t>(last); c += stride) {
+            std::uint8_t level = 0;
+            for (std::size_t i = c; i < std::min(c + stride, spectrum.columns()); ++i)
+                level = std::max(level, spectrum.level(i, row));
+            const unsigned now = level < 120 ? 0 : (level - 104U) / 16U;
+            if (now == shade) continue;
+            const float x = axes.x(spectrum.from + spectrum.hop * (static_cast<double>(c) - 0.5));
+            flush(x);
+            x0 = x;
+            shade = now;
+        }
+        flush(axes.x(spectrum.from + spectrum.hop * (last - 0.5)));
+    }
+}
 
 void draw_rows(const Page& page, const Axes& axes) {
     const Kit& k = page.kit;
@@ -143,6 +207,8 @@ void draw_counting(const Page& page, const Axes& axes) {
             axes.pixels_a_second() *
             static_cast<float>(beat_length(s.draft.bars->tempo_at(first)).value());
         const bool beats = beat_width > k.pt(9);
+        const float bar_width =
+            beat_width * static_cast<float>(s.draft.bars->metre().beats_per_bar());
         int last_bar = -1000000;
         const double end = s.draft.bars->beats_at(s.look.to).value();
         for (double beat = std::ceil(first.value()); beat <= end; beat += 1.0) {
@@ -150,9 +216,12 @@ void draw_counting(const Page& page, const Axes& axes) {
             const bool down = place.beat.value() < 0.5;
             if (!down && !beats) continue;
             const float x = axes.x(s.draft.bars->time_of(Beats(beat)));
-            k.line(x, axes.box.y0, x, axes.box.y1, down ? k.c.soft : with_alpha(k.c.rule, 190),
-                   down ? 1.2F : 1);
+            // Far away only every fourth bar line is strong: a fence of them would hide the notes.
+            const bool strong = down && (bar_width > k.pt(70) || place.bar % 4 == 1);
+            k.line(x, axes.box.y0, x, axes.box.y1,
+                   strong ? k.c.soft : with_alpha(k.c.rule, down ? 220 : 190), strong ? 1.2F : 1);
             k.line(x, b.y1 - k.pt(down ? 8.0F : 4.0F), x, b.y1, k.c.soft, 1);
+            hold_beat(page, axes, static_cast<int>(beat), beat_width);
             if (down && place.bar != last_bar &&
                 (beat_width *
                          static_cast<float>(s.draft.bars->metre_at(place.bar).beats_per_bar()) >
@@ -285,9 +354,12 @@ void draw_bench(const Page& page) {
     const State& s = page.s;
     k.sheet(page.l.bench);
     const Axes axes{page.l.grid, s.look, s.rows};
-    k.list().PushClipRect(at(page.l.bench.x0, page.l.bench.y0), at(page.l.bench.x1, page.l.slip.y0),
-                          true);
+    k.list().PushClipRect(at(page.l.bench.x0, page.l.bench.y0),
+                          at(page.l.bench.x1, page.l.grid.y1 + k.pt(2)), true);
     draw_rows(page, axes);
+    k.list().PushClipRect(at(axes.box.x0, axes.box.y0), at(axes.box.x1, axes.box.y1), true);
+    draw_spectrum(page, axes);
+    k.list().PopClipRect();
     draw_counting(page, axes);
     k.list().PushClipRect(at(axes.box.x0, axes.box.y0), at(axes.box.x1, axes.box.y1), true);
     hold_grid(page, axes);
@@ -321,6 +393,11 @@ void draw_bench(const Page& page) {
                   "Drop a recording here, or press " + page.key_of("open"));
         k.text_in(k.f.text, {b.x0, b.y0 + k.pt(34), b.x1, b.y0 + k.pt(56)}, Align::centre, k.c.soft,
                   "WAV, AIFF, FLAC, OGG, Opus, MP3, or a draft that you saved");
+        const float mid = b.mid_x();
+        if (k.word("demo", {mid - k.pt(150), b.y0 + k.pt(72), mid + k.pt(150), b.y0 + k.pt(104)},
+                   "Try it with the demo recording", page.key_of("demo"), true)) {
+            page.ask(intents::OpenDemo{});
+        }
     }
     k.list().PopClipRect();
 }

@@ -1,6 +1,7 @@
 // The chart: the chorus as a lead sheet, four bars a line, each with its pitch line and inked
 // share.
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "ui/window/page.h"
@@ -16,6 +17,7 @@ struct Chart {
     float margin;  // for section letters
     float line_height;
     int first_bar = 1, last_bar = 0;
+    Range<int> rows{52, 77};
 
     int lines() const { return (last_bar - first_bar + bars_a_line) / bars_a_line; }
     Box bar_box(int bar, float scroll) const {
@@ -40,8 +42,27 @@ int last_bar_of(const State& s) {
     return std::clamp(last, 4, 512);
 }
 
-// The pitch line of one bar, small, between the lowest and highest key of the rows.
-void mini_line(const Page& page, const Box& box, SecondsRange bar) {
+// The keys that the small drawings reach over: those of nearly all notes, whatever the bench shows.
+Range<int> chart_rows(const State& s) {
+    std::array<std::size_t, 128> count{};
+    for (const DraftNote& n : s.draft.notes)
+        ++count[static_cast<std::size_t>(std::clamp(n.note.key.value(), 0, 127))];
+    const std::size_t stray = s.draft.notes.size() / 50;
+    int low = 0, high = 127;
+    for (std::size_t seen = 0; low < 127; ++low) {
+        seen += count[static_cast<std::size_t>(low)];
+        if (seen > stray) break;
+    }
+    for (std::size_t seen = 0; high > 0; --high) {
+        seen += count[static_cast<std::size_t>(high)];
+        if (seen > stray) break;
+    }
+    if (low >= high) return s.rows;
+    return {low - 1, high + 2};
+}
+
+// The pitch line of one bar, small.
+void mini_line(const Page& page, const Box& box, SecondsRange bar, Range<int> rows) {
     const State& s = page.s;
     const Kit& k = page.kit;
     if (!s.heard.line) {
@@ -53,8 +74,8 @@ void mini_line(const Page& page, const Box& box, SecondsRange bar) {
             const float x0 = box.x0 + static_cast<float>((n.onset - bar.from).value() * scale);
             const float x1 = std::min(
                 box.x1, box.x0 + static_cast<float>((n.offset - bar.from).value() * scale));
-            const float y = box.y1 - box.h() * static_cast<float>(n.key.value() - s.rows.from) /
-                                         static_cast<float>(std::max(1, s.rows.to - s.rows.from));
+            const float y = box.y1 - box.h() * static_cast<float>(n.key.value() - rows.from) /
+                                         static_cast<float>(std::max(1, rows.to - rows.from));
             k.line(x0, y, x1, y, k.c.ink, 2);
         }
         return;
@@ -73,8 +94,8 @@ void mini_line(const Page& page, const Box& box, SecondsRange bar) {
             continue;
         }
         const double key = pitch_of(*p.f0, line.tuning).value();
-        const float y = box.y1 - box.h() * static_cast<float>((key - s.rows.from) /
-                                                              std::max(1, s.rows.to - s.rows.from));
+        const float y = box.y1 - box.h() * static_cast<float>((key - rows.from) /
+                                                              std::max(1, rows.to - rows.from));
         const ImVec2 now(box.x0 + box.w() * static_cast<float>(i) / static_cast<float>(steps),
                          std::clamp(y, box.y0, box.y1));
         if (before && std::abs(now.y - before->y) < 0.3F * box.h()) {
@@ -141,7 +162,7 @@ void draw_bar(const Page& page, const Chart& chart, int bar) {
         k.text_in(font, field, Align::left, k.c.ink, chord);
     }
     const Box drawing{b.x0 + k.pt(4), b.y0 + k.pt(25), b.x1 - k.pt(4), b.y1 - k.pt(13)};
-    mini_line(page, drawing, span);
+    mini_line(page, drawing, span, chart.rows);
     inked_share(page, {b.x0 + k.pt(4), b.y1 - k.pt(9), b.x1 - k.pt(4), b.y1 - k.pt(5)}, span);
     const int place = (bar - chart.first_bar) % bars_a_line;
     const float top = b.y0 + k.pt(24), low = b.y1 - k.pt(11);
@@ -283,10 +304,16 @@ void draw_chart(const Page& page) {
     if (!s.draft.form.empty()) facts += "  ·  " + to_text(s.draft.form);
     k.text_in(k.f.small, {b.x0 + k.pt(14), b.y0 + k.pt(5), b.x1 - k.pt(12), b.y0 + k.pt(25)},
               Align::left, k.c.soft, facts);
+    const Box facts_box{b.x0 + k.pt(10), b.y0 + k.pt(4), b.x1 - k.pt(10), b.y0 + k.pt(26)};
+    const Kit::Touch facts_touch = k.area("facts", facts_box);
+    if (facts_touch.hovered)
+        k.line(facts_box.x0, facts_box.y1, facts_box.x1, facts_box.y1, k.c.span, 1.2F);
+    if (facts_touch.clicked) page.ask(intents::Show{Overlay::bars});
     Chart chart{
-        {b.x0 + k.pt(6), b.y0 + k.pt(28), b.x1 - k.pt(12), b.y1 - k.pt(4)}, k.pt(36), 0, 1, 0};
+        {b.x0 + k.pt(6), b.y0 + k.pt(28), b.x1 - k.pt(12), b.y1 - k.pt(4)}, k.pt(36), 0, 1, 0, {}};
     chart.first_bar = s.draft.bars->pickup() > 0 ? 0 : 1;
     chart.last_bar = last_bar_of(s);
+    chart.rows = chart_rows(s);
     chart.line_height =
         std::clamp(chart.box.h() / static_cast<float>(chart.lines()), k.pt(58), k.pt(86));
     k.list().PushClipRect(at(chart.box.x0, chart.box.y0), at(chart.box.x1 + k.pt(3), chart.box.y1),

@@ -27,12 +27,43 @@ void folder_sign(const Kit& k, const Box& b, EntryKind kind) {
     }
 }
 
+// The chosen file, before it is opened.
+void draw_preview(const Page& page, const Box& b, const Entry& entry) {
+    const Kit& k = page.kit;
+    const Preview& preview = page.s.chooser.preview;
+    k.line(b.x0 - k.pt(9), b.y0, b.x0 - k.pt(9), b.y1, k.c.rule, 1);
+    float y = k.paragraph(k.f.strong, b, k.c.ink, entry.name) + k.pt(6);
+    if (!preview.ready) return;
+    for (const std::string& line : preview.lines)
+        y = k.paragraph(k.f.text, {b.x0, y, b.x1, b.y1}, k.c.soft, line) + k.pt(3);
+    if (!preview.overview) return;
+    const Box drawing{b.x0, y + k.pt(8), b.x1, y + k.pt(72)};
+    k.frame(drawing, k.c.rule);
+    const auto wide = static_cast<std::size_t>(drawing.w());
+    const OverviewLevel& level =
+        preview.overview->level_for({Frames(0), preview.overview->frames}, wide);
+    if (level.channels.empty() || level.bins() == 0) return;
+    for (std::size_t px = 0; px < wide; ++px) {
+        const OverviewBin& bin =
+            level.channels[0][std::min(level.bins() - 1, px * level.bins() / wide)];
+        const float x = drawing.x0 + static_cast<float>(px);
+        const float up = std::clamp(bin.highest, 0.0F, 1.0F) * drawing.h() / 2;
+        const float down = std::clamp(-bin.lowest, 0.0F, 1.0F) * drawing.h() / 2;
+        k.fill({x, drawing.mid_y() - up, x + 1, drawing.mid_y() + down}, k.c.ink);
+    }
+}
+
 Intent intent_for(const Page& page, const std::filesystem::path& file) {
     switch (page.s.chooser.purpose) {
         case Purpose::save:
             return intents::SaveAs{file.string()};
         case Purpose::midi:
-            return intents::ExportMidi{file.string(), false, false};
+        case Purpose::csv:
+        case Purpose::musicxml:
+        case Purpose::sheet:
+        case Purpose::tab:
+        case Purpose::clips:
+            return intents::HandOut{file.string(), false, false};
         case Purpose::open:
             break;
     }
@@ -45,6 +76,16 @@ const char* title_of(Purpose purpose) {
             return "Save the draft";
         case Purpose::midi:
             return "Write a MIDI file of the inked notes";
+        case Purpose::csv:
+            return "Write the measurements as a table";
+        case Purpose::musicxml:
+            return "Write the score as MusicXML";
+        case Purpose::tab:
+            return "Write the tablature as text";
+        case Purpose::clips:
+            return "Write practice clips into a folder";
+        case Purpose::sheet:
+            return "Print the sheet into a PDF or SVG file";
         case Purpose::open:
             break;
     }
@@ -72,7 +113,8 @@ void draw_chooser(const Page& page) {
     k.text_in(k.f.text, {up.x1 + k.pt(12), up.y0, b.x1, up.y1}, Align::left, k.c.soft,
               c.folder.string());
 
-    const Box list{b.x0, up.y1 + k.pt(6), b.x1, b.y1 - k.pt(66)};
+    const bool tells = c.purpose == Purpose::open;
+    const Box list{b.x0, up.y1 + k.pt(6), tells ? b.x1 - k.pt(276) : b.x1, b.y1 - k.pt(66)};
     const std::string typed = scratch.typed.data();
     const std::vector<std::size_t> found = matching(c, typed);
     const int count = static_cast<int>(found.size());
@@ -97,6 +139,14 @@ void draw_chooser(const Page& page) {
             page.ask(intent_for(page, c.folder / entry.name));
         }
     };
+    if (tells && count > 0) {
+        const Entry& entry = c.entries[found[static_cast<std::size_t>(scratch.row)]];
+        if (entry.kind != EntryKind::folder) {
+            const std::filesystem::path file = c.folder / entry.name;
+            if (c.preview.file != file) page.ask(intents::LookAtFile{file.string()});
+            draw_preview(page, {list.x1 + k.pt(18), list.y0, b.x1, list.y1}, entry);
+        }
+    }
     for (int i = first; i < count && i < first + fit; ++i) {
         const Entry& entry = c.entries[found[static_cast<std::size_t>(i)]];
         const float y = list.y0 + static_cast<float>(i - first) * h;

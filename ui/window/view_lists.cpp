@@ -9,12 +9,12 @@ namespace bentline::window {
 
 void draw_keys(const Page& page) {
     const Kit& k = page.kit;
-    const Box b = overlay_sheet(page, 1120, 640, "What the keys do");
+    const Box b = overlay_sheet(page, 1240, 640, "What the keys do");
     k.text_in(k.f.small, {b.x0, b.y1 - k.pt(16), b.x1, b.y1 + k.pt(2)}, Align::left, k.c.soft,
               page.scratch.binding.empty() ? "Press a line, then the new key for it. C writes the "
                                              "chord of the bar; Esc lets go of one thing at a time."
                                            : "Now press the key for it, or Esc to leave it.");
-    constexpr int columns = 3;
+    constexpr int columns = 4;
     const float w = b.w() / columns, row = k.pt(20.5F);
     float y = b.y0;
     int column = 0;
@@ -33,13 +33,13 @@ void draw_keys(const Page& page) {
             y += row * 1.05F;
             group = command.group;
         }
-        const Box line{x, y, x + w - k.pt(18), y + row};
+        const Box line{x, y, x + w - k.pt(10), y + row};
         const Kit::Touch touch = k.area(command.name, line);
         if (touch.hovered || page.scratch.binding == command.name) k.fill(line, k.c.shade);
         if (touch.clicked) page.scratch.binding = command.name;
-        k.text_in(k.f.strong, {line.x0 + k.pt(2), line.y0, line.x0 + k.pt(102), line.y1},
+        k.text_in(k.f.strong, {line.x0 + k.pt(2), line.y0, line.x0 + k.pt(90), line.y1},
                   Align::left, k.c.ink, page.key_of(command.name));
-        k.text_in(k.f.text, {line.x0 + k.pt(106), line.y0, line.x1, line.y1}, Align::left, k.c.soft,
+        k.text_in(k.f.text, {line.x0 + k.pt(92), line.y0, line.x1, line.y1}, Align::left, k.c.soft,
                   command.words);
         y += row;
     }

@@ -151,24 +151,44 @@ void draw_bars(const Page& page) {
 
 void draw_hand_out(const Page& page) {
     const Kit& k = page.kit;
-    const Box b = overlay_sheet(page, 600, 290, "Hand out");
+    const Box b = overlay_sheet(page, 640, 440, "Hand out");
     const auto line = [&](float y, const char* id, const char* label, const char* key,
                           const char* help) {
         const bool chosen =
             k.word(id, {b.x0, b.y0 + k.pt(y), b.x0 + k.pt(190), b.y0 + k.pt(y + 30)}, label, key);
         k.text_in(k.f.small, {b.x0 + k.pt(204), b.y0 + k.pt(y), b.x1, b.y0 + k.pt(y + 30)},
                   Align::left, k.c.soft, help);
-        return chosen || pressed(page, key[0] == 'M' ? "m" : "s");
+        const char stroke[] = {static_cast<char>(key[0] - 'A' + 'a'), '\0'};
+        return chosen || pressed(page, stroke);
     };
     if (line(0, "midi", "MIDI file …", "M",
              "the inked notes, with their bends as they were played")) {
         page.ask(intents::Choose{Purpose::midi});
     }
-    if (line(40, "draft", "Draft file …", "S", "everything, to go on another evening")) {
-        page.ask(intents::Choose{Purpose::save});
+    struct Form {
+        const char* id;
+        const char* label;
+        const char* key;
+        const char* help;
+        Purpose purpose;
+    };
+    constexpr std::array<Form, 6> forms{
+        {{"sheet", "Sheet …", "P", "staff and tablature on paper, as PDF or SVG", Purpose::sheet},
+         {"musicxml", "Score file …", "X", "MusicXML, for notation programs", Purpose::musicxml},
+         {"tab", "Text tablature …", "B", "to be read anywhere", Purpose::tab},
+         {"csv", "Measurements …", "T", "a table: every note, its cents, bends and vibrato",
+          Purpose::csv},
+         {"clips", "Practice clips …", "C", "the bars as slow sound files, in a folder",
+          Purpose::clips},
+         {"draft", "Draft file …", "S", "everything, to go on another evening", Purpose::save}}};
+    float y = 34;
+    for (const Form& form : forms) {
+        if (line(y, form.id, form.label, form.key, form.help))
+            page.ask(intents::Choose{form.purpose});
+        y += 34;
     }
     k.paragraph(
-        k.f.text, {b.x0, b.y0 + k.pt(96), b.x1, b.y1}, k.c.soft,
+        k.f.text, {b.x0, b.y0 + k.pt(y + 14), b.x1, b.y1}, k.c.soft,
         "A solo and a recording have owners: the player, the composer, the label. Check the rights "
         "before you "
         "hand out copies. A pencilled note is a proposal; only inked notes are handed out.");
@@ -224,6 +244,12 @@ void draw_practice(const Page& page) {
          1, [&](double v) { t.rounds = std::max(1, static_cast<int>(v)); });
     if (changed) page.ask(intents::SetTrainer{t.start, t.step, t.end, t.rounds});
 
+    if (k.word("apart", {right, y + k.pt(126), right + half, y + k.pt(154)},
+               p.apart ? "Recording left, draft right: on" : "Recording left, draft right", "S",
+               p.apart) ||
+        pressed(page, "s")) {
+        page.ask(intents::HearApart{!p.apart});
+    }
     float line = y + k.pt(134);
     k.text(k.f.strong, b.x0, line, k.c.span, "Where the sound goes");
     line += k.pt(24);

@@ -10,11 +10,11 @@ void draw_stage(const Page& page) {
     const Kit& k = page.kit;
     const State& s = page.s;
     const Box& b = page.l.stage;
-    k.text_in(k.f.small, {page.l.names.x0 + k.pt(10), b.y0, b.x0 - k.pt(8), b.y1}, Align::left,
-              k.c.soft, "On stage");
-    const Box strip{b.x0 + k.pt(34), b.y0 + k.pt(4), b.x1 - k.pt(40), b.y1 - k.pt(4)};
-    k.text_in(k.f.small, {b.x0, b.y0, strip.x0 - k.pt(4), b.y1}, Align::left, k.c.soft, "left");
+    const Box strip{b.x0 + k.pt(92), b.y0 + k.pt(3), b.x1 - k.pt(38), b.y1 - k.pt(3)};
+    k.text_in(k.f.small, {b.x0, b.y0, strip.x0 - k.pt(6), b.y1}, Align::right, k.c.soft,
+              "On stage: left");
     k.text_in(k.f.small, {strip.x1 + k.pt(4), b.y0, b.x1, b.y1}, Align::right, k.c.soft, "right");
+    k.fill(strip, k.c.paper);
     if (s.heard.stage && !s.heard.stage->share.empty()) {
         const auto& share = s.heard.stage->share;
         const float w = strip.w() / static_cast<float>(share.size());

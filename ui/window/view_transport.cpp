@@ -48,11 +48,11 @@ void draw_transport(const Page& page) {
     k.text(k.f.title, x, b.y0 + k.pt(5), k.c.ink,
            s.draft.bars ? place_text(s, s.play.at) : time_text(s.play.at));
     const std::string under = (s.draft.bars ? time_text(s.play.at) + "   " : "") + loop_words(s);
-    k.text_in(k.f.small, {x, b.y0 + k.pt(36), x + k.pt(216), b.y0 + k.pt(56)}, Align::left,
+    k.text_in(k.f.small, {x, b.y0 + k.pt(36), x + k.pt(190), b.y0 + k.pt(56)}, Align::left,
               k.c.soft, under);
 
-    const float from = x + k.pt(228), to = b.x1 - k.pt(14);
-    const float gap = k.pt(24), last = k.pt(150), w = (to - from - last - 3 * gap) / 3;
+    const float from = x + k.pt(196), to = b.x1 - k.pt(14);
+    const float gap = k.pt(20), last = k.pt(132), w = (to - from - last - 4 * gap) / 4;
     const auto place = [&](int i) {
         const float x0 = from + static_cast<float>(i) * (w + gap);
         return Box{x0, b.y0 + k.pt(8), x0 + w, b.y1 - k.pt(4)};
@@ -61,16 +61,19 @@ void draw_transport(const Page& page) {
         "Speed", printed("%.0f %%", s.play.speed * 100), s.play.speed, 0.1, 2.0, 1.0, true, 19};
     if (const auto v = k.ruler("speed", place(0), speed))
         page.ask(intents::SetSpeed{std::round(*v * 100) / 100});
-    const Ruler tuning{"Tuning of the sound",
-                       signed_cents(s.play.retune),
-                       s.play.retune.value(),
-                       -100,
-                       100,
-                       0,
-                       false,
-                       20};
+    const Ruler tuning{
+        "Tuning", signed_cents(s.play.retune), s.play.retune.value(), -100, 100, 0, false, 20};
     if (const auto v = k.ruler("tuning", place(1), tuning))
         page.ask(intents::SetRetune{Cents(std::round(*v))});
+    const double share = s.play.balance;
+    const std::string heard = share <= 0.01   ? "recording"
+                              : share >= 0.99 ? "draft"
+                              : std::abs(share - 0.5) < 0.01
+                                  ? "both"
+                                  : (share < 0.5 ? "draft softer" : "recording softer");
+    const Ruler balance{"Heard", heard, share, 0, 1, 0, false, 4};
+    if (const auto v = k.ruler("balance", place(2), balance))
+        page.ask(intents::SetBalance{std::round(*v * 20) / 20});
     const Ruler level{"Level",
                       signed_figure(s.play.level.value()) + " dB",
                       s.play.level.value(),
@@ -79,7 +82,7 @@ void draw_transport(const Page& page) {
                       -18,
                       false,
                       12};
-    if (const auto v = k.ruler("level", place(2), level))
+    if (const auto v = k.ruler("level", place(3), level))
         page.ask(intents::SetLevel{Decibels(std::round(*v))});
 
     const Box words{to - last, b.y0 + k.pt(6), to, b.y1 - k.pt(6)};

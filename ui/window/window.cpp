@@ -44,6 +44,9 @@ Result<Done> prepare(window::Desk& desk, const WindowRequest& request, bool must
 
 int draw_picture(const WindowRequest& request) {
     window::Desk desk({.sound = false, .remember = {}, .journal = false});
+    desk.set_bench_width(window::bench_width(static_cast<float>(request.width) * request.scale,
+                                             static_cast<float>(request.height) * request.scale,
+                                             request.scale));
     // A picture of what could not be opened would only hide that.
     const Result<Done> prepared = prepare(desk, request, true);
     if (!prepared) return fail(prepared.failure().sentence);

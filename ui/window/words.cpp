@@ -56,7 +56,9 @@ std::string time_text(Seconds t) {
 
 std::string place_text(const State& s, Seconds t) {
     if (!s.draft.bars) return time_text(t);
-    const BarBeat place = s.draft.bars->position_at(t);
+    // To a tenth of a beat, so that rounding never prints a beat that the bar does not have.
+    const double tenths = std::round(s.draft.bars->beats_at(t).value() * 10.0) / 10.0;
+    const BarBeat place = s.draft.bars->position_of(Beats(tenths));
     return printed("bar %d:%.1f", place.bar, place.beat.value() + 1.0);
 }
 

@@ -171,6 +171,12 @@ Result<Fonts> load_fonts() {
     fonts.music_file = *music;
     auto font = open_font(library, *music, music_font.package);
     if (!font) return font.failure();
+    std::map<unsigned, char32_t> codes;
+    FT_UInt found = 0;
+    for (FT_ULong code = FT_Get_First_Char(font.value().get(), &found); found != 0;
+         code = FT_Get_Next_Char(font.value().get(), code, &found)) {
+        codes.emplace(found, static_cast<char32_t>(code));
+    }
     const double space = font.value()->units_per_EM / 4.0;  // the em is the staff's height
     for (std::size_t i = 0; i < glyph_count; ++i) {
         // NOLINTNEXTLINE: the library takes its strings without const in older versions
@@ -179,6 +185,8 @@ Result<Fonts> load_fonts() {
             index == 0 ? std::nullopt : measure<GlyphMeasure>(font.value().get(), index, space);
         if (!glyph) return unreadable(*music, music_font.package);
         fonts.glyphs[i] = *glyph;
+        if (const auto code = codes.find(index); code != codes.end())
+            fonts.glyphs[i].code = code->second;
     }
     for (std::size_t i = 0; i < face_count; ++i) {
         auto face = read_face(library, i);

@@ -25,6 +25,7 @@ struct GlyphMeasure {
     Box box;               // about the glyph's origin
     double advance = 0.0;  // to where the next one begins
     unsigned index = 0;    // in the font file
+    char32_t code = 0;     // by which the font file's own table finds it; 0: by none
 };
 
 struct LetterMeasure {
