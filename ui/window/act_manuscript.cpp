@@ -104,7 +104,7 @@ void Desk::Inside::write_out() {
             if (std::exchange(write_again, false)) return write_out();
             state.written = made;
             ++written_version;
-            part = played;
+            played_part = played;
             send_part();
         };
     });

@@ -133,8 +133,8 @@ void Desk::Inside::send_play_settings() {
 }
 
 void Desk::Inside::send_part() {
-    if (!player || !part) return;
-    player->core().second(std::make_unique<DraftVoice>(part, player->core().device_rate()));
+    if (!player || !played_part) return;
+    player->core().second(std::make_unique<DraftVoice>(played_part, player->core().device_rate()));
 }
 
 void Desk::Inside::on(const intents::SetBalance& i) {

@@ -23,11 +23,11 @@ struct Desk::Inside {
     std::shared_ptr<const Audio> audio;  // of the recording, or of the part that is worked on
     std::optional<Player> player;
     bool device_open = false;
-    std::shared_ptr<const PlayedPart> part;  // the draft as the plucked string plays it
-    bool heard_playing = false;              // the player has begun what was asked of it
-    std::optional<Intent> pending;           // waits for the answer about unsaved changes
-    Remembered written;                      // as last written to the file
-    bool remembering = false;                // a write to that file is under way
+    std::shared_ptr<const PlayedPart> played_part;  // the draft as the plucked string plays it
+    bool heard_playing = false;                     // the player has begun what was asked of it
+    std::optional<Intent> pending;                  // waits for the answer about unsaved changes
+    Remembered written;                             // as last written to the file
+    bool remembering = false;                       // a write to that file is under way
     JobId stage_job = 0;
     std::vector<Change> kept_changes;  // of state.kept
     std::uint64_t mark = 0;            // of the draft file as it was loaded or saved last
