@@ -1,20 +1,27 @@
 #!/usr/bin/env bash
-# Draws eight named states of the window into a folder, to be looked at.
-#   pictures.sh PROGRAM RECORDING FOLDER
+# Draws named states of the window into a folder, to be looked at.
+#   pictures.sh PROGRAM RECORDING FOLDER [MORE OPTIONS FOR THE PICTURES, such as --scale 2]
+# Beats and chords that lie beside the recording are taken along (NAME.beats.json, NAME.chords.txt).
 set -euo pipefail
 program=$1 recording=$2 folder=$3
+shift 3
 mkdir -p "$folder"
 made=$(mktemp -d)
 trap 'rm -rf "$made"' EXIT
 draft=$made/$(basename "${recording%.*}").bentline
-"$program" draft "$recording" --tempo 140 --bar-one 1.7 --key Eb --form AABA --out "$draft" --quiet
+stem=${recording%.*}
+bars=(--tempo 140 --bar-one 1.7)
+[ -f "$stem.beats.json" ] && bars=(--beats "$stem.beats.json")
+[ -f "$stem.chords.txt" ] && bars+=(--chords "$stem.chords.txt")
+"$program" draft "$recording" "${bars[@]}" --key Eb --form AABA --out "$draft" --quiet
 
 # picture NAME FILE, with the session's lines on standard input
 picture() {
     cat >"$made/session"
-    "$program" window ${2:+"$2"} --session "$made/session" --picture "$folder/$1.png"
+    "$program" window ${2:+"$2"} --session "$made/session" --picture "$folder/$1.png" "${more[@]}"
     echo "$folder/$1.png"
 }
+more=("$@")
 picture 1-empty "" <<<""
 picture 2-recording "$recording" <<<""
 picture 3-loop "$draft" <<<$'loop-bars 7 8\nspeed 0.5\nink-bars 1 6\npick-step 2'
@@ -23,3 +30,7 @@ picture 5-chorus "$draft" <<<$'look-at 0 58\nink-bars 1 16'
 picture 6-keys "$draft" <<<$'show keys'
 picture 7-confident "$draft" <<<$'loop-bars 9 10\nthreshold 0.7\nshow confident'
 picture 8-dark "$draft" <<<$'dark-paper yes\nloop-bars 5 6\nink-bars 1 5\npick-step 1'
+picture 9-strings "$draft" <<<$'spectrum yes\nloop-bars 13 14\nink-bars 13 13\npick-step 1\nstring 4\nstep-string 1'
+picture 10-hand-out "$draft" <<<$'ink-bars 1 8\nshow hand-out'
+picture 11-practice "$draft" <<<$'loop-bars 7 8\ntrainer 0.5 0.05 1 2\napart yes\nbalance 0.5\nshow practice'
+picture 12-chooser "$draft" <<<"choose open"$'\n'"look-in \"$(dirname "$recording")\""$'\n'"wait"$'\n'"preview \"$recording\""

@@ -220,7 +220,7 @@ TEST_CASE(
     CHECK(h.stroke(s, "space").empty());  // the command has moved to another key
     s.overlay = Overlay::keys;
     CHECK(h.stroke(s, "enter").empty());
-    CHECK(h.stroke(s, "escape") == std::vector<Intent>{intents::Show{Overlay::none}});
+    CHECK(those<intents::Show>(h.stroke(s, "escape")) == std::vector{intents::Show{Overlay::none}});
 }
 
 TEST_CASE("view: a stroke made right after one that covers the sheets is meant for the cover") {
@@ -290,7 +290,7 @@ TEST_CASE("view: what is typed in the chooser finds files, arrows choose, Enter 
     h.stroke(s, "down");
     h.stroke(s, "up");
     CHECK(those<intents::Open>(enter()) == std::vector{intents::Open{"/music/ballad.wav"}});
-    CHECK(h.stroke(s, "escape") == std::vector<Intent>{intents::Show{Overlay::none}});
+    CHECK(those<intents::Show>(h.stroke(s, "escape")) == std::vector{intents::Show{Overlay::none}});
 }
 
 TEST_CASE("view: a chord is typed in its bar") {

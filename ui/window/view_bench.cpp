@@ -362,7 +362,7 @@ void draw_bench(const Page& page) {
     k.list().PopClipRect();
     draw_counting(page, axes);
     k.list().PushClipRect(at(axes.box.x0, axes.box.y0), at(axes.box.x1, axes.box.y1), true);
-    hold_grid(page, axes);
+    if (s.open) hold_grid(page, axes);
     draw_notes(page, axes);
     draw_line(page, axes);
     const Range<std::size_t> seen = s.draft.notes.within({s.look.from - Seconds(6), s.look.to});
