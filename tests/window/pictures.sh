@@ -30,7 +30,7 @@ picture 5-chorus "$draft" <<<$'look-at 0 58\nink-bars 1 16'
 picture 6-keys "$draft" <<<$'show keys'
 picture 7-confident "$draft" <<<$'loop-bars 9 10\nthreshold 0.7\nshow confident'
 picture 8-dark "$draft" <<<$'dark-paper yes\nloop-bars 5 6\nink-bars 1 5\npick-step 1'
-picture 9-strings "$draft" <<<$'spectrum yes\nloop-bars 13 14\nink-bars 13 13\npick-step 1\nstring 4\nstep-string 1'
+picture 9-strings "$draft" <<<$'spectrum yes\nloop-bars 13 14\nink-bars 13 13\npick-step 4\nstep-string 1'
 picture 10-hand-out "$draft" <<<$'ink-bars 1 8\nshow hand-out'
 picture 11-practice "$draft" <<<$'loop-bars 7 8\ntrainer 0.5 0.05 1 2\napart yes\nbalance 0.5\nshow practice'
 picture 12-chooser "$draft" <<<"choose open"$'\n'"look-in \"$(dirname "$recording")\""$'\n'"wait"$'\n'"preview \"$recording\""

@@ -347,14 +347,16 @@ TEST_CASE("desk: the manuscript is written anew after edits, and a pin moves a n
     REQUIRE_FALSE(e.s().manuscript == nullptr);
     CHECK(e.s().manuscript->covers.from <= e.s().look.from);
     CHECK(e.s().look.to <= e.s().manuscript->covers.to);
-    // Each head stands under its time: note 2 (bar 1, beat 2 at 120) is at 1.5 s.
+    // Each head begins just right of its time, 0.35 staff spaces: note 2 (bar 1, beat 2 at 120) is
+    // at 1.5 s.
     double head_x = -1;
     for (const engraving::Mark& mark : e.s().manuscript->staff) {
         if (mark.part == engraving::Part::head && mark.note == NoteId{2} && head_x < 0)
-            head_x = (mark.box.left + mark.box.right) / 2;
+            head_x = mark.box.left;
     }
     REQUIRE(head_x > 0);
-    const double time = e.s().manuscript->from.value() + head_x / e.s().manuscript->spaces_a_second;
+    const double time =
+        e.s().manuscript->from.value() + (head_x - 0.35) / e.s().manuscript->spaces_a_second;
     CHECK(std::abs(time - 1.5) < 0.01);
 
     // G4 (note 3) lies on strings 1 to 5 of a standard guitar with 22 frets: 3, 8, 12, 17, 22.

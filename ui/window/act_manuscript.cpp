@@ -14,6 +14,8 @@ namespace {
 
 // With fewer staff spaces to a beat, heads would lie on one another.
 constexpr double fewest_spaces_a_beat = 4.2;
+// Heads stand just right of their time, so that none lies on a bar line.
+constexpr double after_the_beat = 0.35;
 
 engraving::TabPlan plan_of(const DraftFingering& fingering) {
     engraving::TabPlan plan;
@@ -44,7 +46,6 @@ ManuscriptLine engrave_around(const Score& score, const DraftFingering& fingerin
     const engraving::TabPlan plan = plan_of(fingering);
     const engraving::Settings settings;
     const engraving::Task task{score, plan, fonts, settings};
-    const double half_head = fonts[engraving::Glyph::head_black].box.width() / 2;
     const auto x_of = [&](Seconds t) { return (t - made.from).value() * spaces_a_second; };
     engraving::LinePlace line;
     line.clef = false;
@@ -57,7 +58,8 @@ ManuscriptLine engrave_around(const Score& score, const DraftFingering& fingerin
         bar.right = x_of(time_in(bars, measure, measure.length));
         bar.music = bar.left;
         for (std::size_t e = 0; e < measure.events.size(); ++e) {
-            bar.events.push_back(x_of(time_in(bars, measure, measure.events[e].start)) - half_head);
+            bar.events.push_back(x_of(time_in(bars, measure, measure.events[e].start)) +
+                                 after_the_beat);
             bar.plans.push_back(engraving::plan_event(task, m, e, false));
         }
         line.bars.push_back(std::move(bar));

@@ -22,7 +22,7 @@ void draw_keys(const Page& page) {
     for (const Command& command : commands()) {
         const bool begins = std::string_view(group) != command.group;
         const float need = begins ? row * 2.2F : row;
-        if (y + need > b.y1 - k.pt(22) || (begins && y + row * 4 > b.y1 - k.pt(22))) {
+        if (y + need > b.y1 - k.pt(22) || (begins && y + row * 6 > b.y1 - k.pt(22))) {
             ++column;
             y = b.y0;
         }

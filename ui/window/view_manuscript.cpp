@@ -187,8 +187,11 @@ void draw_manuscript(const Page& page) {
     const auto draw_marks = [&](const std::vector<en::Mark>& marks, float y0) {
         for (const en::Mark& mark : marks) {
             if (sheet.x(mark.box.right) < b.x0 || sheet.x(mark.box.left) > b.x1) continue;
-            // The metre stands in the chart; a bar's number over the grid.
-            if (mark.part == en::Part::metre || mark.part == en::Part::bar_number) continue;
+            // The metre and the sections stand in the chart; bar numbers and chords over the grid.
+            if (mark.part == en::Part::metre || mark.part == en::Part::bar_number ||
+                mark.part == en::Part::chord || mark.part == en::Part::section) {
+                continue;
+            }
             Colour colour = k.c.ink;
             if (mark.part == en::Part::staff_line) colour = k.c.soft;
             if (mark.part == en::Part::tab_line) colour = k.c.rule;
