@@ -1,16 +1,12 @@
 // Opening a file, and the chain of work from it to its line and its notes.
 #include <algorithm>
 #include <cmath>
-#include <fstream>
-#include <iterator>
 #include <system_error>
 
-#include <nlohmann/json.hpp>
-
-#include "engine/bars/chart.h"
 #include "engine/draft/draft_file.h"
 #include "engine/notes/pencil.h"
 #include "engine/pitch/tracker.h"
+#include "ui/window/beside.h"
 #include "ui/window/desk_inside.h"
 
 namespace bentline::window {
@@ -31,43 +27,6 @@ struct Opened {
     std::vector<Change> kept;
     bool cut_off = false;
 };
-
-std::string text_of(const fs::path& file) {
-    std::ifstream in(file, std::ios::binary);
-    return {std::istreambuf_iterator<char>(in), {}};
-}
-
-// Beats and chords that lie beside a recording under its name ("solo.beats.json" as the beat
-// follower writes it, "solo.chords.txt") come along with it. What cannot be read stays out.
-void take_what_lies_beside(Draft& draft, const fs::path& recording) {
-    const fs::path stem = recording.parent_path() / recording.stem();
-    if (const std::string text = text_of(stem.string() + ".beats.json"); !text.empty()) {
-        const auto all = nlohmann::json::parse(text, nullptr, false);
-        if (all.is_object() && all.contains("beats") && all["beats"].is_array()) {
-            std::vector<Seconds> beats;
-            for (const auto& b : all["beats"]) {
-                if (b.is_number()) beats.emplace_back(b.get<double>());
-            }
-            std::size_t bar_one = 0;
-            if (const auto downs = all.find("downbeats"); downs != all.end() && downs->is_array() &&
-                                                          !downs->empty() &&
-                                                          downs->front().is_number()) {
-                const Seconds first(downs->front().get<double>());
-                while (bar_one + 1 < beats.size() && beats[bar_one + 1] <= first + Seconds(0.01))
-                    ++bar_one;
-            }
-            const Result<BarMap> map = BarMap::from_beats(beats, static_cast<int>(bar_one));
-            if (map) draft.bars = *map;
-        }
-    }
-    if (const std::string text = text_of(stem.string() + ".chords.txt"); !text.empty()) {
-        const Result<Chart> chart = parse_chart(text);
-        if (chart) {
-            draft.chords = chart->bars;
-            draft.form = chart->form;
-        }
-    }
-}
 
 // Takes up what a journal beside `file` kept of the draft that was just loaded from it.
 void look_for_kept(Opened& opened, const fs::path& file) {
