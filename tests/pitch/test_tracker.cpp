@@ -147,7 +147,7 @@ TEST_CASE("pitch: the register's limits are hard, and an octave is not folded in
     Focus focus;
     focus.lowest = Pitch(52.0);
     focus.highest = Pitch(76.0);
-    for (const double midi : {43.0, 80.0, 86.0, 88.0}) {
+    for (const double midi : {43.0, 45.5, 80.0, 86.0, 88.0}) {
         const double f = frequency(Pitch(midi)).value();
         const auto c =
             tracked(test::mono(test::tone(
