@@ -134,10 +134,11 @@ class Teacher {
                 figure_text(reach.value(), 1) + " dB between softest and loudest");
             return;
         }
-        const bool grows = softest->span.from < loudest->span.from;
+        const double place = (loudest->span.from - f_.notes.front().onset) / f_.length();
         say("dynamics",
-            grows ? "It begins softer and builds up to the loudest phrase."
-                  : "The loudest phrase comes first; the solo draws back after it.",
+            place > 0.6   ? "It builds up to the loudest phrase, late in the solo."
+            : place < 0.2 ? "It begins with the loudest phrase and draws back after it."
+                          : "The loudest phrase lies in the middle.",
             figure_text(reach.value(), 1) + " dB between softest (" +
                 place_text(softest->span.from, draft_.bars) + ") and loudest",
             {loudest->span.from});

@@ -127,6 +127,19 @@ TEST_CASE("command: play and lesson say what is wrong, and leave nothing behind"
     CHECK(folder.run("play solo.bentline --as-wav d.wav").code == 0);  // alone it can
 }
 
+TEST_CASE("command: without a sound device, one line says so") {
+    Folder folder;
+    make_draft(folder);
+    const Outcome o = folder.run("play solo.bentline --from 0 --to 0.1 --quiet");
+    if (o.code == 0) {
+        MESSAGE("skipped: there is a sound device");
+        return;
+    }
+    CHECK(o.code == 1);
+    CHECK(o.error_lines() == 1);
+    CHECK(o.err.find("--as-wav") != std::string::npos);
+}
+
 TEST_CASE("command: what is only pencilled is played and explained, and said so") {
     Folder folder;
     make_draft(folder, false);

@@ -5,6 +5,9 @@
 #include <optional>
 #include <thread>
 
+#include <fcntl.h>
+#include <unistd.h>
+
 #include "engine/listening/player.h"
 #include "engine/sound/draft_voice.h"
 #include "engine/sound/render_draft.h"
@@ -91,16 +94,46 @@ Result<Audio> heard_beside(const std::optional<Recording>& recording, SecondsRan
     return audio;
 }
 
+// While it lives, standard error goes nowhere: the system's sound libraries write their own
+// complaints there, about every device that they do not find.
+class Hush {
+  public:
+    Hush() : kept_(dup(STDERR_FILENO)) {
+        const int nowhere = open("/dev/null", O_WRONLY | O_CLOEXEC);
+        if (nowhere < 0) return;
+        dup2(nowhere, STDERR_FILENO);
+        close(nowhere);
+    }
+    ~Hush() {
+        if (kept_ < 0) return;
+        dup2(kept_, STDERR_FILENO);
+        close(kept_);
+    }
+    Hush(const Hush&) = delete;
+    Hush& operator=(const Hush&) = delete;
+
+  private:
+    int kept_;
+};
+
 int play_aloud(const PlayedPart& part, const std::optional<Recording>& recording, SecondsRange span,
                const Options& options, Console& console) {
     auto audio = heard_beside(recording, span, console);
     if (!audio) return console.fail(audio.failure());
-    Player player;
-    if (auto opened = player.open({}, audio->rate); !opened) {
-        Failure failure = opened.failure();
-        failure.sentence += "; or write a file with --as-wav";
-        return console.fail(failure);
+    std::optional<Player> held(std::in_place);
+    std::optional<Failure> failure;
+    {
+        const Hush hush;
+        if (auto opened = held->open({}, audio->rate); !opened) {
+            failure = opened.failure();
+            held.reset();
+        }
     }
+    if (failure) {
+        failure->sentence += "; or write a file with --as-wav";
+        return console.fail(*failure);
+    }
+    Player& player = *held;
     PlayerCore& core = player.core();
     core.load(std::make_shared<const Audio>(std::move(audio).value()));
     core.second(
