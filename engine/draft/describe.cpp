@@ -138,6 +138,11 @@ std::string said(const Draft& d, const SetInflection& e) {
 std::string said(const Draft& d, const RemoveInflection& e) {
     return place_of(d, e.id) + name_of(e.like) + " taken away";
 }
+std::string said(const Draft& d, const TakeAlternative& e) {
+    const DraftNote* n = d.notes.find(e.id);
+    if (!n || e.which >= n->note.alternatives.size()) return who(d, e.id) + ": another reading";
+    return who(d, e.id) + " read anew: " + n->note.alternatives[e.which].reason;
+}
 std::string said(const Draft& d, const SetPin& e) {
     if (!e.pin) return who(d, e.ids) + " on any string";
     std::string text = who(d, e.ids) + " on string " + std::to_string(e.pin->string);

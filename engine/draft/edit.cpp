@@ -210,6 +210,18 @@ Result<Draft> on(const Draft& draft, const RemoveInflection& e) {
     });
 }
 
+Result<Draft> on(const Draft& draft, const TakeAlternative& e) {
+    const DraftNote* found = draft.notes.find(e.id);
+    if (found && e.which >= found->note.alternatives.size()) {
+        return refused("The note has no alternative " + std::to_string(e.which + 1) +
+                       ": choose another, or retune it by hand");
+    }
+    return with_each(draft, {e.id}, [&](const Handle& n) -> Handle {
+        if (!n->note.alternatives[e.which].key) return nullptr;
+        return with_note(*n, with_alternative(n->note, e.which));
+    });
+}
+
 Result<Draft> on(const Draft& draft, const SetPin& e) {
     if (e.pin && (e.pin->string < 1 || e.pin->string > 12 ||
                   (e.pin->fret && (*e.pin->fret < 0 || *e.pin->fret > 36)))) {

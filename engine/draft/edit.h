@@ -13,6 +13,7 @@
 #pragma once
 
 #include <concepts>
+#include <cstddef>
 #include <optional>
 #include <string>
 #include <utility>
@@ -79,6 +80,13 @@ struct RemoveInflection {
     NoteId id;
     InflectionKind like;
 };
+// Chooses one of a note's alternatives (0: the likeliest). The reading that it had until then takes
+// the place of the one that was chosen, so that choosing again goes back; an alternative that is no
+// note takes the note away.
+struct TakeAlternative {
+    NoteId id;
+    std::size_t which = 0;
+};
 // Where a note is to be played; empty: anywhere.
 struct SetPin {
     std::vector<NoteId> ids;
@@ -134,10 +142,10 @@ struct SetRecording {
     RecordingRef recording;
 };
 
-using AnyEdit =
-    std::variant<Ink, Pencil, Discard, Move, Resize, Retune, Split, Join, AddNote, SetInflection,
-                 RemoveInflection, SetPin, Repencil, SetBars, SetMetre, SetKey, SetForm, SetChord,
-                 SetChords, SetFocus, SetTuning, SetChorus, SetNeck, SetHeading, SetRecording>;
+using AnyEdit = std::variant<Ink, Pencil, Discard, Move, Resize, Retune, Split, Join, AddNote,
+                             SetInflection, RemoveInflection, TakeAlternative, SetPin, Repencil,
+                             SetBars, SetMetre, SetKey, SetForm, SetChord, SetChords, SetFocus,
+                             SetTuning, SetChorus, SetNeck, SetHeading, SetRecording>;
 // One edit of any of the kinds above. (A class of its own, so that apply() below is never mistaken
 // for the standard library's.)
 struct Edit {

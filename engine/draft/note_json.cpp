@@ -17,19 +17,30 @@ void put_span(Json& out, const char* from, const char* to,
     out[to] = span->to.value();
 }
 
+template <class T>
+void put_error(Json& out, const char* name, const std::optional<T>& error) {
+    if (error) out[name] = error->value();
+}
+
 struct Writer {
     Json& out;
     void operator()(const SlideIn& s) const {
         if (s.from) out["from_midi"] = s.from->value();
         put_span(out, "start_s", "end_s", s.span);
+        put_error(out, "end_error_s", s.span_error);
     }
     void operator()(const SlideOut& s) const {
         if (s.to) out["to_midi"] = s.to->value();
         put_span(out, "start_s", "end_s", s.span);
+        put_error(out, "start_error_s", s.span_error);
     }
-    void operator()(const SlideToNext& s) const { put_span(out, "start_s", "end_s", s.span); }
+    void operator()(const SlideToNext& s) const {
+        put_span(out, "start_s", "end_s", s.span);
+        put_error(out, "start_error_s", s.span_error);
+    }
     void operator()(const Bend& b) const {
         out["cents"] = b.size.value();
+        put_error(out, "cents_error", b.size_error);
         put(out, "start_s", b.start);
         put(out, "peak_s", b.peak);
         out["release"] = b.release;
@@ -39,6 +50,8 @@ struct Writer {
     void operator()(const Vibrato& v) const {
         out["rate_hz"] = v.rate.value();
         out["depth_cents"] = v.depth.value();
+        put_error(out, "rate_error_hz", v.rate_error);
+        put_error(out, "depth_error_cents", v.depth_error);
         put_span(out, "start_s", "end_s", v.span);
     }
     void operator()(const Trill& t) const { out["semitones"] = t.semitones; }
@@ -62,13 +75,17 @@ std::optional<MidiKey> read_key(Fields& f, const char* name) {
 // The fields of a kind that this version knows; nothing for one that it does not.
 std::optional<InflectionKind> read_kind(const std::string& kind, Fields& f) {
     if (kind == "slide_in")
-        return SlideIn{read_key(f, "from_midi"), read_span(f, "start_s", "end_s")};
+        return SlideIn{read_key(f, "from_midi"), read_span(f, "start_s", "end_s"),
+                       f.seconds("end_error_s")};
     if (kind == "slide_out")
-        return SlideOut{read_key(f, "to_midi"), read_span(f, "start_s", "end_s")};
-    if (kind == "slide_to_next") return SlideToNext{read_span(f, "start_s", "end_s")};
+        return SlideOut{read_key(f, "to_midi"), read_span(f, "start_s", "end_s"),
+                        f.seconds("start_error_s")};
+    if (kind == "slide_to_next")
+        return SlideToNext{read_span(f, "start_s", "end_s"), f.seconds("start_error_s")};
     if (kind == "bend") {
         Bend b;
         b.size = Cents(f.need(f.number("cents"), "cents"));
+        if (const auto e = f.number("cents_error")) b.size_error = Cents(*e);
         b.start = f.seconds("start_s");
         b.peak = f.seconds("peak_s");
         b.release = f.flag("release").value_or(false);
@@ -80,6 +97,8 @@ std::optional<InflectionKind> read_kind(const std::string& kind, Fields& f) {
         Vibrato v;
         v.rate = Hertz(f.need(f.number("rate_hz"), "rate_hz"));
         v.depth = Cents(f.need(f.number("depth_cents"), "depth_cents"));
+        if (const auto e = f.number("rate_error_hz")) v.rate_error = Hertz(*e);
+        if (const auto e = f.number("depth_error_cents")) v.depth_error = Cents(*e);
         v.span = read_span(f, "start_s", "end_s");
         return v;
     }
@@ -87,6 +106,39 @@ std::optional<InflectionKind> read_kind(const std::string& kind, Fields& f) {
     if (kind == "staccato") return Staccato{};
     if (kind == "accent") return Accent{};
     return std::nullopt;
+}
+
+Json to_json(const std::vector<Inflection>& inflections) {
+    Json list = Json::array();
+    for (const Inflection& i : inflections) {
+        Json one;
+        one["kind"] = kind_name(i.what);
+        std::visit(Writer{one}, i.what);
+        if (i.confidence) one["confidence"] = *i.confidence;
+        if (!i.reason.empty()) one["reason"] = i.reason;
+        list.push_back(std::move(one));
+    }
+    return list;
+}
+
+std::vector<Inflection> read_inflections(Fields& f, Json& unknown) {
+    std::vector<Inflection> all;
+    const Json list = f.array("inflections").value_or(Json::array());
+    const std::string place = f.place() + ".inflections";
+    for (std::size_t i = 0; i < list.size(); ++i) {
+        Fields one(list[i], element(place, i));
+        const std::string kind = one.need(one.text("kind"), "kind");
+        Inflection inflection;
+        if (auto what = read_kind(kind, one)) {
+            inflection.what = *what;
+            inflection.confidence = one.number("confidence");
+            inflection.reason = one.text("reason").value_or("");
+            all.push_back(std::move(inflection));
+        } else {
+            unknown.push_back(list[i]);
+        }
+    }
+    return all;
 }
 
 }  // namespace
@@ -100,14 +152,18 @@ Json to_json(const Note& note) {
     if (note.level) out["level_db"] = note.level->value();
     if (note.confidence) out["confidence"] = *note.confidence;
     if (!note.reason.empty()) out["reason"] = note.reason;
-    Json& list = out["inflections"] = Json::array();
-    for (const Inflection& i : note.inflections) {
-        Json one;
-        one["kind"] = kind_name(i.what);
-        std::visit(Writer{one}, i.what);
-        if (i.confidence) one["confidence"] = *i.confidence;
-        if (!i.reason.empty()) one["reason"] = i.reason;
-        list.push_back(std::move(one));
+    out["inflections"] = to_json(note.inflections);
+    if (note.cents_error) out["cents_error"] = note.cents_error->value();
+    if (!note.alternatives.empty()) {
+        Json& list = out["alternatives"] = Json::array();
+        for (const Alternative& a : note.alternatives) {
+            Json one;
+            if (a.key) one["midi"] = a.key->value();
+            one["probability"] = a.probability;
+            one["reason"] = a.reason;
+            if (a.key) one["inflections"] = to_json(a.inflections);
+            list.push_back(std::move(one));
+        }
     }
     return out;
 }
@@ -121,20 +177,18 @@ Note read_note(Fields& f, Json& unknown) {
     if (const auto level = f.number("level_db")) note.level = Decibels(*level);
     note.confidence = f.number("confidence");
     note.reason = f.text("reason").value_or("");
-    const Json list = f.array("inflections").value_or(Json::array());
-    const std::string place = f.place() + ".inflections";
-    for (std::size_t i = 0; i < list.size(); ++i) {
-        Fields one(list[i], element(place, i));
-        const std::string kind = one.need(one.text("kind"), "kind");
-        Inflection inflection;
-        if (auto what = read_kind(kind, one)) {
-            inflection.what = *what;
-            inflection.confidence = one.number("confidence");
-            inflection.reason = one.text("reason").value_or("");
-            note.inflections.push_back(std::move(inflection));
-        } else {
-            unknown.push_back(list[i]);
-        }
+    note.inflections = read_inflections(f, unknown);
+    if (const auto e = f.number("cents_error")) note.cents_error = Cents(*e);
+    const Json others = f.array("alternatives").value_or(Json::array());
+    for (std::size_t i = 0; i < others.size(); ++i) {
+        Fields one(others[i], element(f.place() + ".alternatives", i));
+        Alternative a;
+        a.key = read_key(one, "midi");
+        a.probability = one.need(one.number("probability"), "probability");
+        a.reason = one.text("reason").value_or("");
+        Json none;  // an alternative of a kind that is not known cannot be offered in full
+        a.inflections = read_inflections(one, none);
+        if (none.empty()) note.alternatives.push_back(std::move(a));
     }
     return note;
 }

@@ -3,6 +3,9 @@
 //
 // onset_s, offset_s, midi, cents, level_db, confidence, reason, inflections; what was not measured
 // is left out. A released bend with a measured release also has release_start_s and release_end_s.
+// Beyond the machine-readable results: standard errors (cents_error, rate_error_hz,
+// depth_error_cents, start_error_s, end_error_s) and, of doubtful notes, alternatives: each with
+// probability, reason and, unless it is no note at all, midi and inflections.
 #pragma once
 
 #include <string>

@@ -142,6 +142,8 @@ std::pair<Note, Note> parted(const Note& note, Seconds at) {
     second = fitted(std::move(second), {at, note.offset});
     second.reason.clear();
     second.confidence.reset();
+    first.alternatives.clear();
+    second.alternatives.clear();
     return {std::move(first), std::move(second)};
 }
 
@@ -167,7 +169,11 @@ Note joined(const Note& first, const Note& second) {
         }
     }
     if (first.level && second.level) one.level = std::max(*first.level, *second.level);
-    if (first.key != second.key) one.cents.reset();
+    one.alternatives.clear();
+    if (first.key != second.key) {
+        one.cents.reset();
+        one.cents_error.reset();
+    }
     return one;
 }
 
@@ -175,10 +181,31 @@ Note retuned(Note note, int semitones) {
     const auto up = [semitones](MidiKey k) { return MidiKey(k.value() + semitones); };
     note.key = up(note.key);
     note.cents.reset();
+    note.cents_error.reset();
+    note.alternatives.clear();
     for (Inflection& i : note.inflections) {
         if (auto* in = std::get_if<SlideIn>(&i.what); in && in->from) in->from = up(*in->from);
         if (auto* out = std::get_if<SlideOut>(&i.what); out && out->to) out->to = up(*out->to);
     }
+    return note;
+}
+
+Note with_alternative(Note note, std::size_t which) {
+    Alternative& chosen = note.alternatives[which];
+    Alternative before;
+    before.key = note.key;
+    before.inflections = note.inflections;
+    before.probability = note.confidence.value_or(0.5);
+    before.reason = "as it was";
+    if (*chosen.key != note.key) {
+        note.cents.reset();
+        note.cents_error.reset();
+    }
+    note.key = *chosen.key;
+    note.inflections = chosen.inflections;
+    note.confidence = chosen.probability;
+    note.reason = chosen.reason;
+    chosen = std::move(before);
     return note;
 }
 

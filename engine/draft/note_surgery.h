@@ -1,6 +1,7 @@
 // Cutting, moving and joining single notes together with their inflections. Used by the edits.
 #pragma once
 
+#include <cstddef>
 #include <utility>
 
 #include "engine/notes/note.h"
@@ -24,5 +25,9 @@ Note joined(const Note& first, const Note& second);
 // The note `semitones` higher, slides keeping their intervals. What was measured against the old
 // key (the distance in cents) is taken out.
 Note retuned(Note note, int semitones);
+
+// The note read as its alternative `which` has it; its own reading becomes that alternative. The
+// alternative is a note and is there.
+Note with_alternative(Note note, std::size_t which);
 
 }  // namespace bentline

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "engine/notes/alternatives.h"
 #include "engine/notes/confidence_model.h"
 #include "engine/notes/weighing.h"
 #include "engine/notes/weight.h"
@@ -26,7 +27,13 @@ double chance(double odds) {
 Result<std::vector<Note>> find_notes(const Audio& audio, const PitchCurve& curve,
                                      const Focus& focus, const NoteSettings& settings,
                                      const Work& work) {
-    auto weighed = notes::weigh_notes(audio, curve, focus, settings, work.part(0.0, 0.99));
+    return find_notes(audio, curve, focus, Hints{}, settings, work);
+}
+
+Result<std::vector<Note>> find_notes(const Audio& audio, const PitchCurve& curve,
+                                     const Focus& focus, const Hints& hints,
+                                     const NoteSettings& settings, const Work& work) {
+    auto weighed = notes::weigh_notes(audio, curve, focus, hints, settings, work.part(0.0, 0.99));
     if (!weighed) return weighed.failure();
     std::vector<Note> found;
     std::vector<notes::TellingVector> telling;
@@ -36,6 +43,7 @@ Result<std::vector<Note>> find_notes(const Audio& audio, const PitchCurve& curve
         telling.push_back(w.telling);
     }
     notes::read_weight(found, settings);
+    std::vector<std::vector<Inflection>> dropped(found.size());
     for (std::size_t n = 0; n < found.size(); ++n) {
         std::vector<Inflection> likely;
         for (Inflection& i : found[n].inflections) {
@@ -43,12 +51,14 @@ Result<std::vector<Note>> find_notes(const Audio& audio, const PitchCurve& curve
                 notes::inflection_log_odds(i.what.index(), odds_of(i.confidence.value_or(0.5)),
                                            odds_of(*found[n].confidence), telling[n]);
             i.confidence = chance(odds);
-            if (*i.confidence >= settings.least_inflection) likely.push_back(std::move(i));
+            (*i.confidence >= settings.least_inflection ? likely : dropped[n])
+                .push_back(std::move(i));
         }
         found[n].inflections = std::move(likely);
     }
+    notes::add_alternatives(found, telling, dropped, curve, focus);
     if (!work.report(1.0)) return stopped_failure();
-    return found;
+    return among_inked(found, hints.inked);
 }
 
 }  // namespace bentline

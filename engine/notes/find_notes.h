@@ -11,6 +11,7 @@
 
 #include <vector>
 
+#include "engine/notes/hints.h"
 #include "engine/notes/note.h"
 #include "engine/notes/note_settings.h"
 #include "engine/pitch/curve.h"
@@ -28,5 +29,11 @@ namespace bentline {
 Result<std::vector<Note>> find_notes(const Audio& audio, const PitchCurve& curve,
                                      const Focus& focus, const NoteSettings& settings = {},
                                      const Work& work = {});
+
+// The same with hints. Inked notes come back unchanged, bit for bit, among the found ones; notes
+// that were ruled out do not come back. curve: best made with the same hints.
+Result<std::vector<Note>> find_notes(const Audio& audio, const PitchCurve& curve,
+                                     const Focus& focus, const Hints& hints,
+                                     const NoteSettings& settings = {}, const Work& work = {});
 
 }  // namespace bentline

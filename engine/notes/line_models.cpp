@@ -155,6 +155,30 @@ MoveFit compare_move(const FineLine& line, const std::vector<double>& weights, s
     return fit;
 }
 
+std::optional<double> smooth_rise(const FineLine& line, const std::vector<double>& weights,
+                                  std::size_t from, std::size_t to, double start, double end) {
+    if (!(end > start)) return std::nullopt;
+    const std::size_t first = std::max(from, line.index_of(start - 0.06));
+    const std::size_t last = std::min(to, line.index_of(end + 0.08) + 1);
+    const Points p = gather(line, weights, first, last);
+    double w = 0.0, x = 0.0, y = 0.0, xx = 0.0, xy = 0.0, low = 0.0, high = 0.0;
+    for (std::size_t i = 0; i < p.t.size(); ++i) {
+        const double at = std::clamp((p.t[i] - start) / (end - start), 0.0, 1.0);
+        const double ramp = 0.5 * (1.0 - std::cos(std::numbers::pi * at));
+        w += p.w[i];
+        x += p.w[i] * ramp;
+        y += p.w[i] * p.y[i];
+        xx += p.w[i] * ramp * ramp;
+        xy += p.w[i] * ramp * p.y[i];
+        if (ramp < 0.1) low += p.w[i];
+        if (ramp > 0.9) high += p.w[i];
+    }
+    if (w < 6.0 || low < 0.7 || high < 2.0) return std::nullopt;
+    const double spread = xx - x * x / w;
+    if (spread < 0.02 * w) return std::nullopt;
+    return (xy - x * y / w) / spread;
+}
+
 std::optional<VibratoFit> fit_vibrato(const FineLine& line, const std::vector<double>& weights,
                                       std::size_t from, std::size_t to,
                                       const NoteSettings& settings) {

@@ -28,6 +28,13 @@ MoveFit compare_move(const FineLine& line, const std::vector<double>& weights, s
                      std::size_t to, double first_cents, double second_cents,
                      const NoteSettings& settings);
 
+// How far a smooth move of known ends (seconds) rises, in cents, by least squares over the move and
+// 60 ms before and 80 ms after it, within points [from, to). A string's pitch drifts while it
+// rings: near the move there is least of that. Empty where fewer than six independent readings lie
+// there.
+std::optional<double> smooth_rise(const FineLine& line, const std::vector<double>& weights,
+                                  std::size_t from, std::size_t to, double start, double end);
+
 struct VibratoFit {
     double rate = 0.0;   // Hz
     double depth = 0.0;  // cents, peak from centre, the line's own smoothing undone

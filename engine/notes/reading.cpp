@@ -208,7 +208,13 @@ class Reader {
     }
 
     void bend_up(ReadNote& note, const Excursion& e, double& bent, double odds) {
-        bent += peak_of(e) - e.a.cents;
+        double rise = peak_of(e) - e.a.cents;
+        if (bent == 0.0 && seconds(e.b) >= 0.09) {
+            const auto fitted = smooth_rise(line_, weights_, note.from, gesture_.to,
+                                            e.fit.smooth_start, e.fit.smooth_end);
+            if (fitted && std::abs(*fitted - rise) < 20.0) rise = *fitted;
+        }
+        bent += rise;
         for (Inflection& i : note.inflections) {
             if (auto* b = std::get_if<Bend>(&i.what); b != nullptr && !b->release) {
                 b->size = Cents(bent);

@@ -3,9 +3,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "engine/notes/attacks.h"
+#include "engine/notes/beat_places.h"
 #include "engine/notes/confidence_model.h"
+#include "engine/notes/figure_errors.h"
 #include "engine/notes/fine_line.h"
 #include "engine/notes/lead_signal.h"
 #include "engine/notes/pieces.h"
@@ -102,18 +105,41 @@ Note finish(const ReadNote& read, double latest, const Heard& heard, const Pitch
     return note;
 }
 
+// The mean posterior of the tracker's likeliest other pitch over a note.
+double rival_of(const Note& note, const PitchCurve& curve) {
+    double sum = 0.0;
+    double n = 0.0;
+    const double first = std::ceil((note.onset - curve.start) / curve.hop);
+    for (double at = std::max(0.0, first); at < static_cast<double>(curve.points.size()); ++at) {
+        const auto i = static_cast<std::size_t>(at);
+        if (curve.time_of(i) >= note.offset) break;
+        sum += curve.points[i].rivals[0].probability;
+        n += 1.0;
+    }
+    return sum / std::max(1.0, n);
+}
+
 // What a note tells by itself; its neighbours are added later.
-TellingVector telling_of(const ReadNote& read, const Note& note, const Heard& heard) {
+TellingVector telling_of(const ReadNote& read, const Note& note, const Heard& heard,
+                         const PitchCurve& curve) {
     TellingVector t{};
     double n = 0.0;
+    std::vector<double> trusts;
     for (std::size_t i = read.from; i < std::min(read.to, heard.line.size()); ++i) {
         if (!heard.line.voiced[i]) continue;
+        trusts.push_back(heard.line.trust[i]);
         t[tracker_trust] += heard.line.trust[i];
         t[likeness] += heard.line.quality[i];
         n += 1.0;
     }
     t[tracker_trust] /= std::max(1.0, n);
     t[likeness] /= std::max(1.0, n);
+    if (!trusts.empty()) {
+        const auto tenth = trusts.begin() + static_cast<std::ptrdiff_t>(trusts.size() / 10);
+        std::nth_element(trusts.begin(), tenth, trusts.end());
+        t[least_trust] = *tenth;
+    }
+    t[rivalry] = std::clamp(std::log10(rival_of(note, curve) + 1e-3) / 3.0 + 1.0, 0.0, 1.0);
     if (read.pluck >= 0) {
         const double odds = heard.attacks.plucks[static_cast<std::size_t>(read.pluck)].log_odds;
         t[was_struck] = 1.0;
@@ -148,25 +174,88 @@ void compare_neighbours(std::vector<WeighedNote>& all) {
     for (std::size_t i = 0; i < all.size(); ++i) {
         std::vector<double> levels;
         std::vector<double> keys;
+        double likenesses = 0.0;
         for (std::size_t j = 0; j < all.size(); ++j) {
             if (std::abs((all[j].note.onset - all[i].note.onset).value()) > 4.0) continue;
             levels.push_back(own_level[j]);
+            likenesses += all[j].telling[likeness];
             if (j != i) keys.push_back(all[j].note.key.value());
         }
         std::sort(levels.begin(), levels.end());
         const double usual = levels[levels.size() * 3 / 4];
         TellingVector& t = all[i].telling;
         t[under_lead] = std::clamp((own_level[i] - usual) / 10.0, -4.0, 1.0);
+        t[crowd] = 1.0 - likenesses / static_cast<double>(levels.size());
+        t[since_last] = 3.0;
+        if (i > 0) {
+            const Note& before = all[i - 1].note;
+            const double since = (all[i].note.onset - before.onset).value();
+            t[since_last] = std::clamp(std::log2(std::max(since, 1e-3) / 0.2), -3.0, 3.0);
+            const bool close = all[i].note.onset - before.offset < Seconds(0.05);
+            t[same_again] = close && before.key == all[i].note.key ? 1.0 : 0.0;
+        }
         if (keys.empty()) continue;
         t[register_leap] = std::min(3.0, std::abs(all[i].note.key.value() - median(keys)) / 12.0);
     }
 }
 
+// Plucks where the player says that there is a note; none inside an inked one; doubtful ones by
+// where they lie in the beat.
+void heed(Attacks& attacks, const Hints& hints, const std::optional<BeatPlaces>& beats) {
+    constexpr double said = 4.0;          // log-odds that his word adds to an attack
+    constexpr double unheard = 2.0;       // log-odds of one that only he heard
+    constexpr double inside_edge = 0.02;  // seconds
+    std::vector<Pluck>& plucks = attacks.plucks;
+    if (beats) {
+        for (Pluck& p : plucks)
+            p.log_odds += beats->log_odds(p.time);
+    }
+    std::erase_if(plucks, [&](const Pluck& p) {
+        return std::any_of(hints.inked.begin(), hints.inked.end(), [&](const Note& n) {
+            return p.time > n.onset.value() + inside_edge &&
+                   p.time < n.offset.value() - inside_edge;
+        });
+    });
+    for (const NoteHere& h : hints.here) {
+        Pluck* nearest = nullptr;
+        for (Pluck& p : plucks) {
+            const double away = std::abs(p.time - h.at.value());
+            if (away > here_tolerance.value()) continue;
+            // What is clear and a little further off comes before what is hardly heard.
+            const auto rank = [&](const Pluck& q) {
+                return q.log_odds - 50.0 * std::abs(q.time - h.at.value());
+            };
+            if (!nearest || rank(p) > rank(*nearest)) nearest = &p;
+        }
+        if (nearest) {
+            nearest->log_odds += said;
+        } else {
+            const auto after =
+                std::upper_bound(plucks.begin(), plucks.end(), h.at.value(),
+                                 [](double t, const Pluck& p) { return t < p.time; });
+            plucks.insert(after, Pluck{h.at.value(), unheard, {}});
+        }
+    }
+}
+
+// What the player's hints add to a note's own log-odds.
+double hinted_log_odds(const Note& note, const Hints& hints,
+                       const std::optional<BeatPlaces>& beats) {
+    double odds = beats ? beats->log_odds(note.onset.value()) : 0.0;
+    const bool pointed_at =
+        std::any_of(hints.here.begin(), hints.here.end(), [&](const NoteHere& h) {
+            return std::abs((h.at - note.onset).value()) <= here_tolerance.value() &&
+                   (!h.key || *h.key == note.key);
+        });
+    if (pointed_at) odds += 4.0;
+    return odds;
+}
+
 }  // namespace
 
 Result<std::vector<WeighedNote>> weigh_notes(const Audio& audio, const PitchCurve& curve,
-                                             const Focus& focus, const NoteSettings& settings,
-                                             const Work& work) {
+                                             const Focus& focus, const Hints& hints,
+                                             const NoteSettings& settings, const Work& work) {
     std::vector<WeighedNote> found;
     if (!work.report(0.0)) return stopped_failure();
     if (audio.length().value() == 0 || curve.points.empty()) return found;
@@ -179,6 +268,8 @@ Result<std::vector<WeighedNote>> weigh_notes(const Audio& audio, const PitchCurv
     if (heard.line.size() == 0) return found;
     heard.attacks = find_attacks(lead, heard.line, settings, work.part(0.4, 0.8));
     if (work.stop.stop_requested()) return stopped_failure();
+    const std::optional<BeatPlaces> beats = BeatPlaces::learn(hints.beats, heard.attacks);
+    heed(heard.attacks, hints, beats);
     std::vector<double> struck;
     for (const Pluck& p : heard.attacks.plucks) {
         if (p.log_odds > settings.struck_log_odds) struck.push_back(p.time);
@@ -199,12 +290,15 @@ Result<std::vector<WeighedNote>> weigh_notes(const Audio& audio, const PitchCurv
         if (latest - read[i].onset < 0.5 * settings.shortest_note.value()) continue;
         Note note = finish(read[i], latest, heard, curve, settings);
         if (note.offset <= note.onset) continue;
-        const TellingVector telling = telling_of(read[i], note, heard);
+        if (ruled_out(hints, {note.onset, note.offset}, note.key)) continue;
+        state_errors(note, read[i], heard.line, heard.weights, settings);
+        const TellingVector telling = telling_of(read[i], note, heard, curve);
         found.push_back({std::move(note), telling});
     }
     compare_neighbours(found);
     for (WeighedNote& w : found) {
-        const double odds = std::clamp(note_log_odds(w.telling), -8.0, 8.0);
+        const double odds =
+            std::clamp(note_log_odds(w.telling) + hinted_log_odds(w.note, hints, beats), -8.0, 8.0);
         w.note.confidence = 1.0 / (1.0 + std::exp(-odds));
     }
     return found;

@@ -23,6 +23,11 @@ enum Telling : std::size_t {
     register_leap,   // distance from the middle of its neighbours, octaves, 0 to 3
     very_short,      // 0 at 60 ms and more, 1 at 30 ms and less
     pitch_doubt,     // 1 where no steady pitch was found
+    least_trust,     // lower tenth of the tracker's confidence, 0 to 1
+    rivalry,         // the tracker's posterior of another pitch: log10(p + 1e-3) / 3 + 1, 0 to 1
+    crowd,           // how little alike the sound around is to itself: 1 - mean over the notes near
+    since_last,      // log2(time since the onset before / 0.2 s), -3 to 3
+    same_again,      // 1 where the note before has the same key and hardly ends before it
     telling_count
 };
 using TellingVector = std::array<double, telling_count>;
@@ -34,7 +39,7 @@ struct WeighedNote {
 
 // All that may be notes, sorted by onset, not overlapping. As find_notes() in all else. [worker]
 Result<std::vector<WeighedNote>> weigh_notes(const Audio& audio, const PitchCurve& curve,
-                                             const Focus& focus, const NoteSettings& settings,
-                                             const Work& work);
+                                             const Focus& focus, const Hints& hints,
+                                             const NoteSettings& settings, const Work& work);
 
 }  // namespace bentline::notes

@@ -1,6 +1,7 @@
 // The pitch line of a solo: what the tracker hands to everything downstream.
 #pragma once
 
+#include <array>
 #include <cstddef>
 #include <optional>
 #include <vector>
@@ -9,6 +10,12 @@
 
 namespace bentline {
 
+// A pitch that was weighed and found less likely.
+struct Rival {
+    Hertz f0{0.0};
+    double probability = 0.0;  // 0 to 1: posterior of its neighbourhood; 0: there is none
+};
+
 // One point of the line, at the middle of its analysis frame.
 struct PitchPoint {
     std::optional<Hertz> f0;  // as sounding in the recording; empty where there is no lead
@@ -16,8 +23,9 @@ struct PitchPoint {
                               // there is no lead, where f0 is empty)
     Decibels level{-120.0};   // level of the followed sound around this point, dB re full scale,
                               // never below -120
-    std::optional<Hertz> leaning;  // best guess of the pitch where the voicing says "no lead", for
-                                   // drawing and for mending; never counted as lead
+    std::optional<Hertz> leaning;   // best guess of the pitch where the voicing says "no lead", for
+                                    // drawing and for mending; never counted as lead
+    std::array<Rival, 2> rivals{};  // the likeliest other pitches, likeliest first
 };
 
 // points[i] lies at time start + i * hop (recording time). Default hop 5 ms: two points for each

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "engine/pitch/classical_weights.h"
 #include "engine/pitch/evidence_weights.h"
@@ -114,46 +115,6 @@ std::vector<std::vector<Thread>> threads_of(std::span<const Moment> moments, Sec
     return out;
 }
 
-// What the soloist probably sounds like and where he stands, from the strongest hypotheses of all
-// moments above the bass.
-struct Portrait {
-    double place = 0.0;
-    double brightness = 0.0;
-    double first_share = 0.0;
-};
-
-double middle_of(std::vector<std::pair<double, double>>& values_and_weights) {
-    std::sort(values_and_weights.begin(), values_and_weights.end());
-    double total = 0.0;
-    for (const auto& [value, weight] : values_and_weights)
-        total += weight;
-    double seen = 0.0;
-    for (const auto& [value, weight] : values_and_weights) {
-        seen += weight;
-        if (seen >= 0.5 * total) return value;
-    }
-    return 0.0;
-}
-
-Portrait portrait_of(std::span<const Moment> moments) {
-    std::vector<std::pair<double, double>> place;
-    std::vector<std::pair<double, double>> brightness;
-    std::vector<std::pair<double, double>> first_share;
-    for (const Moment& m : moments) {
-        const Hypothesis* best = nullptr;
-        for (const Hypothesis& h : m.hypotheses) {
-            if (h.hz < 160.0) continue;
-            if (!best || h.fit.strength > best->fit.strength) best = &h;
-        }
-        if (!best) continue;
-        const double weight = best->fit.amplitude;
-        place.emplace_back(best->fit.place, weight);
-        brightness.emplace_back(best->fit.brightness, weight);
-        first_share.emplace_back(best->fit.first_share, weight);
-    }
-    return {middle_of(place), middle_of(brightness), middle_of(first_share)};
-}
-
 // How much each moment's surroundings sound as one voice alone: 1 where, within 2 s, three in four
 // of the moments that sound repeat themselves all but exactly, 0 where one in four does not by 90
 // %.
@@ -206,7 +167,8 @@ void ask_rest(const LeadView& view, Seconds t, const PitchGrid& grid, SilenceMea
 }  // namespace
 
 std::vector<MomentMeasures> measure(std::span<const Moment> moments, Seconds hop,
-                                    const LeadView* view, const PitchGrid& grid) {
+                                    const LeadView* view, const PitchGrid& grid,
+                                    KnownPitches known) {
     const std::size_t n = moments.size();
     std::vector<float> loudest(n, -120.0F);
     std::vector<float> strongest(n, -120.0F);
@@ -233,7 +195,8 @@ std::vector<MomentMeasures> measure(std::span<const Moment> moments, Seconds hop
     std::vector<float> alone(n, 0.0F);
     if (view) alone = alone_for_long(periodicity, level, hop);
     const std::vector<std::vector<Thread>> threads = threads_of(moments, hop);
-    const Portrait lead = portrait_of(moments);
+    const Portrait lead = portrait_of(moments, known);
+    const std::optional<Timbre> timbre = Timbre::learn(moments, known);
 
     std::vector<MomentMeasures> out(n);
     for (std::size_t i = 0; i < n; ++i) {
@@ -316,6 +279,7 @@ std::vector<MomentMeasures> measure(std::span<const Moment> moments, Seconds hop
                 for (std::size_t k = network_pitch_measures; k < pitch_measures; ++k)
                     v[k] *= 1.0F - alone[i];
             }
+            if (timbre) out[i].timbre.push_back(static_cast<float>(timbre->odds(m, h)));
             out[i].pitches.push_back(v);
         }
         SilenceMeasures& s = out[i].silence;
@@ -362,8 +326,9 @@ std::vector<FrameEvidence> weigh(std::span<const Moment> moments,
         const double silence = mixed(model.alone.silence, model.crowd.silence, m.silence, m.clean);
         double best = silence;
         std::vector<double> score;
-        for (const PitchMeasures& v : m.pitches) {
-            score.push_back(mixed(model.alone.pitch, model.crowd.pitch, v, m.clean));
+        for (std::size_t h = 0; h < m.pitches.size(); ++h) {
+            score.push_back(mixed(model.alone.pitch, model.crowd.pitch, m.pitches[h], m.clean));
+            if (!m.timbre.empty()) score.back() += static_cast<double>(m.timbre[h]);
             best = std::max(best, score.back());
         }
         double sum = std::exp(silence - best);

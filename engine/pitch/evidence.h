@@ -8,6 +8,7 @@
 
 #include "engine/pitch/hypotheses.h"
 #include "engine/pitch/lead_net.h"
+#include "engine/pitch/portrait.h"
 
 namespace bentline {
 
@@ -24,13 +25,17 @@ inline constexpr std::size_t network_silence_measures = 16;
 struct MomentMeasures {
     std::vector<PitchMeasures> pitches;  // one for each hypothesis
     SilenceMeasures silence{};
-    float clean = 0.0F;  // 1: one sound alone, here and around; 0: a crowd
+    std::vector<float> timbre;  // log-odds of each hypothesis by the soloist's learned timbre;
+                                // empty where he is not known
+    float clean = 0.0F;         // 1: one sound alone, here and around; 0: a crowd
 };
 
 // Measures of all moments: some compare a moment with those around it. view: what the lead network
-// says of them, or nullptr; what it hears outside the register counts as silence.
+// says of them, or nullptr; what it hears outside the register counts as silence. known: where the
+// soloist is known for certain; his portrait is then learned there.
 std::vector<MomentMeasures> measure(std::span<const Moment> moments, Seconds hop,
-                                    const LeadView* view, const PitchGrid& grid);
+                                    const LeadView* view, const PitchGrid& grid,
+                                    KnownPitches known = {});
 
 // The model: log-likelihood (to a constant) is the scalar product with weights that lie between
 // those for a sound alone and those for a crowd, by how clean the moment is.

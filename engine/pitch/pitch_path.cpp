@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
+#include <optional>
 
 namespace bentline {
 
@@ -53,6 +54,35 @@ void spread(const FrameEvidence& e, std::vector<float>& dense) {
     for (const FrameEvidence::At& a : e.heard) {
         dense[a.bin] = std::max(dense[a.bin], a.likelihood);
     }
+    const std::size_t first = std::min(e.first_bin, dense.size());
+    const std::size_t end = std::min(e.end_bin, dense.size());
+    std::fill(dense.begin(), dense.begin() + static_cast<std::ptrdiff_t>(first), 0.0F);
+    std::fill(dense.begin() + static_cast<std::ptrdiff_t>(std::max(first, end)), dense.end(), 0.0F);
+}
+
+// The two likeliest bins outside `taken` and each other's neighbourhood.
+std::array<PathPoint::Other, 2> others_of(const std::vector<float>& posterior, std::size_t bins,
+                                          std::size_t near, double all,
+                                          std::optional<std::size_t> taken) {
+    std::array<PathPoint::Other, 2> found{};
+    std::optional<std::size_t> first;
+    const auto beside = [near](std::size_t a, const std::optional<std::size_t>& b) {
+        return b && (a > *b ? a - *b : *b - a) <= 2 * near;
+    };
+    for (PathPoint::Other& other : found) {
+        std::size_t top = bins;
+        for (std::size_t b = 0; b < bins; ++b) {
+            if (beside(b, taken) || beside(b, first)) continue;
+            if (top == bins || posterior[b] > posterior[top]) top = b;
+        }
+        if (top == bins || !(all > 0.0)) break;
+        double sum = 0.0;
+        for (std::size_t b = top > near ? top - near : 0; b <= std::min(bins - 1, top + near); ++b)
+            sum += static_cast<double>(posterior[b]);
+        other = {top, std::min(1.0, sum / all)};
+        first = top;
+    }
+    return found;
 }
 
 // out[b] = sum over k of from[b + k] * glide[|k|].
@@ -257,6 +287,8 @@ Result<std::vector<PathPoint>> most_probable_path(const PitchGrid& grid,
                 here = f[n];
             }
             path[i].probability = all > 0.0 ? std::min(1.0, here / all) : 0.0;
+            path[i].others = others_of(f, n, near, all,
+                                       path[i].voiced ? std::optional(path[i].bin) : std::nullopt);
         }
         if (!work.report(0.5 +
                          0.5 * static_cast<double>(last) / static_cast<double>(frames.size()))) {

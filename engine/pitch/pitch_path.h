@@ -6,7 +6,9 @@
 // a plucked line does, and one unvoiced state serves for all pitches.
 #pragma once
 
+#include <array>
 #include <cstddef>
+#include <limits>
 #include <span>
 #include <vector>
 
@@ -46,6 +48,9 @@ struct FrameEvidence {
     std::vector<At> heard;
     float silent = 1.0F;     // likelihood of no lead
     float anywhere = 1e-4F;  // likelihood of each pitch that is not listed
+    // Pitches outside these bins are out of the question.
+    std::size_t first_bin = 0;
+    std::size_t end_bin = std::numeric_limits<std::size_t>::max();
 };
 
 struct PathPoint {
@@ -53,6 +58,12 @@ struct PathPoint {
     bool voiced = false;
     double probability = 0.0;  // posterior of this bin's neighbourhood (within half a semitone), or
                                // of no lead where unvoiced
+    // The likeliest bins more than half a semitone away, with the posterior of their neighbourhood.
+    struct Other {
+        std::size_t bin = 0;
+        double probability = 0.0;
+    };
+    std::array<Other, 2> others{};
 };
 
 // The most probable path (Viterbi) and, at each point of it, its posterior (forward-backward).

@@ -78,6 +78,11 @@ bool inside(const Focus& focus, Hertz f) {
 
 Result<PitchCurve> track_pitch(const Audio& audio, const Focus& focus,
                                const TrackerSettings& settings, const Work& work) {
+    return track_pitch(audio, focus, PathHints{}, settings, work);
+}
+
+Result<PitchCurve> track_pitch(const Audio& audio, const Focus& focus, const PathHints& hints,
+                               const TrackerSettings& settings, const Work& work) {
     if (const auto bad = complaint(focus, settings)) return *bad;
     PitchCurve curve;
     curve.start = audio.start_time();
@@ -103,9 +108,11 @@ Result<PitchCurve> track_pitch(const Audio& audio, const Focus& focus,
                         work.part(0.3, 0.8));
     if (!heard) return heard.failure();
     const std::vector<Moment>& moments = heard.value();
-    const std::vector<MomentMeasures> measures = measure(moments, settings.hop, asked, grid);
+    const auto known = certain_pitches(hints, curve.start, settings.hop, count);
+    const std::vector<MomentMeasures> measures = measure(moments, settings.hop, asked, grid, known);
     const std::vector<FrameEvidence> evidence =
-        weigh(moments, measures, fitted_model(network), grid, settings.trust);
+        heeding(weigh(moments, measures, fitted_model(network), grid, settings.trust), hints, grid,
+                curve.start, settings.hop);
 
     auto path = most_probable_path(grid, evidence, settings.path, work.part(0.85, 1.0));
     if (!path) return path.failure();
@@ -135,8 +142,14 @@ Result<PitchCurve> track_pitch(const Audio& audio, const Focus& focus,
             const Hertz f(moments[i].hypotheses.front().hz);
             if (inside(focus, f)) p.leaning = f;
         }
+        for (std::size_t k = 0; k < p.rivals.size(); ++k) {
+            const PathPoint::Other& other = on.others[k];
+            if (!(other.probability > 0.0)) continue;
+            const Hertz f = near_path(moments[i], grid.pitch(other.bin));
+            if (inside(focus, f)) p.rivals[k] = {f, other.probability};
+        }
     }
-    curve.tuning = estimate_tuning(curve).value_or(Cents(0.0));
+    curve.tuning = hints.tuning ? *hints.tuning : estimate_tuning(curve).value_or(Cents(0.0));
     return curve;
 }
 

@@ -8,6 +8,7 @@
 #pragma once
 
 #include "engine/pitch/curve.h"
+#include "engine/pitch/path_hints.h"
 #include "engine/pitch/pitch_path.h"
 #include "engine/recording/audio.h"
 #include "engine/recording/focus.h"
@@ -52,6 +53,11 @@ inline constexpr Cents register_margin{50.0};
 // scale (a full-scale sine is at -3). Fails when stopped, and with out_of_range for a hop, floor or
 // focus outside what is stated. Deterministic. [worker]
 Result<PitchCurve> track_pitch(const Audio& audio, const Focus& focus,
+                               const TrackerSettings& settings = {}, const Work& work = {});
+
+// The same with what is already known: certain spans are followed as they are told and teach the
+// soloist's portrait (stage place, timbre, loudness) for the rest; others' pitches are passed over.
+Result<PitchCurve> track_pitch(const Audio& audio, const Focus& focus, const PathHints& hints,
                                const TrackerSettings& settings = {}, const Work& work = {});
 
 }  // namespace bentline

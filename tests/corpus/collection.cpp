@@ -92,6 +92,7 @@ Result<Take> Collection::make(int number) {
         (choice_.locked ? locked_seeds : development_seeds) + static_cast<std::uint64_t>(number);
     PhraseSettings settings;
     settings.length = choice_.length;
+    settings.unison_bends = choice_.unison_bends;
     settings.lowest = MidiKey(which.lowest);
     const Phrase phrase = write_phrase(seed, settings);
     LeadTrack lead;
@@ -122,6 +123,7 @@ std::string Collection::set_name() const {
         const int db = static_cast<int>(choice_.lead_over_band.value());
         name = std::string("band ") + (db > 0 ? "+" : "") + std::to_string(db) + " dB";
     }
+    if (choice_.unison_bends) name += " unison";
     name += choice_.locked ? ", locked" : ", dev";
     if (!choice_.only_font.empty()) name += ", " + choice_.only_font;
     return name;

@@ -21,8 +21,9 @@ struct SetChoice {
     // Development takes may be looked at while the engine is made. Locked ones have other seeds,
     // and instruments that the development set lacks; they are only scored.
     bool locked = false;
-    std::string only_font;  // part of a font's file name; empty: all in turn
-    Seconds length{8.0};    // of a take, about
+    std::string only_font;      // part of a font's file name; empty: all in turn
+    Seconds length{8.0};        // of a take, about
+    bool unison_bends = false;  // bends sound against the string beside
 };
 
 // Makes takes. Instruments stay open between takes.

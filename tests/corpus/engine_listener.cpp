@@ -2,20 +2,18 @@
 #include <algorithm>
 #include <cmath>
 
-#include "engine/notes/find_notes.h"
-#include "engine/pitch/tracker.h"
+#include "engine/notes/pencil.h"
 #include "tests/corpus/listeners.h"
 
 namespace bentline::corpus {
 
-Result<Heard> hear_with_engine(const Audio& audio, const Focus& focus) {
-    auto curve = track_pitch(audio, focus);
-    if (!curve) return curve.failure();
+Result<Heard> hear_with_engine(const Audio& audio, const Focus& focus, const Hints& hints) {
+    auto pencilled = pencil_notes(audio, focus, hints);
+    if (!pencilled) return pencilled.failure();
+    const PitchCurve* curve = &pencilled->curve;
     Heard heard;
     heard.tuning = curve->tuning;
-    auto notes = find_notes(audio, *curve, focus);
-    if (!notes) return notes.failure();
-    heard.notes = std::move(*notes);
+    heard.notes = std::move(pencilled->notes);
     const auto rows = static_cast<std::size_t>(audio.duration() / row_step) + 1;
     heard.rows.resize(rows);
     for (std::size_t i = 0; i < rows; ++i) {

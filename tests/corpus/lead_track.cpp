@@ -195,6 +195,19 @@ LeadTrack render_lead(const Phrase& phrase, LeadVoice& voice, std::uint64_t seed
             track.samples[static_cast<std::size_t>(at)] += s.samples[i];
         }
     }
+    for (const Beside& b : phrase.beside) {
+        Stroke s = phrase.strokes[b.stroke];
+        s.pluck += b.late;
+        s.key = b.key;
+        s.level = s.level - b.under;
+        s.contour = Contour{Pitch(b.key), {}, {}};
+        const SoundedStroke along = sound(phrase, s, voice);
+        for (std::size_t i = 0; i < along.samples.size(); ++i) {
+            const std::int64_t at = along.first + static_cast<std::int64_t>(i);
+            if (at < 0 || at >= static_cast<std::int64_t>(track.samples.size())) continue;
+            track.samples[static_cast<std::size_t>(at)] += along.samples[i];
+        }
+    }
     testing::Dice dice(seed ^ 0x5C4A7C4ULL);
     for (const Scratch& s : phrase.scratches)
         add_scratch(track.samples, s, rate, dice.branch(1));
@@ -221,6 +234,9 @@ LeadTrack render_lead(const Phrase& phrase, LeadVoice& voice, std::uint64_t seed
     }
     track.truth.rows = pitch_rows(notes, strokes, phrase.length, rate);
     track.truth.tuning = Cents(0);
+    const Seconds beat(60.0 / phrase.beats_per_minute);
+    for (Seconds t = phrase.first_beat; t < phrase.length; t += beat)
+        track.truth.beats.push_back(t);
     return track;
 }
 

@@ -71,6 +71,7 @@ class Performance {
         }
         if (dice_.chance(0.25)) phrase_.swells.push_back(draw_swell(dice_, settings_.length));
         phrase_.length = phrase_.strokes.back().damped + Seconds(0.6);
+        if (settings_.unison_bends) add_strings_beside();
         return std::move(phrase_);
     }
 
@@ -108,6 +109,23 @@ class Performance {
         note.plain = {stroke.pluck + work.plain().from, stroke.pluck + work.plain().to};
         stroke.damped = end;
         phrase_.notes.push_back(std::move(note));
+    }
+
+    // After all else is drawn, so that the phrase is the same without them.
+    void add_strings_beside() {
+        for (const PhraseNote& n : phrase_.notes) {
+            const Bend* bend = find<Bend>(n.truth);
+            if (!bend || bend->prebend || bend->release) continue;
+            const auto alone =
+                std::count_if(phrase_.notes.begin(), phrase_.notes.end(),
+                              [&](const PhraseNote& o) { return o.stroke == n.stroke; });
+            const double semitones = std::round(bend->size.value() / 100.0);
+            const double off = bend->size.value() - 100.0 * semitones;
+            if (alone != 1 || semitones < 1.0 || std::abs(off) > 15.0) continue;
+            phrase_.beside.push_back(
+                {n.stroke, MidiKey(n.truth.key.value() + static_cast<int>(semitones)),
+                 Seconds(dice_.between(0.0, 0.008)), Decibels(dice_.between(3.0, 8.0))});
+        }
     }
 
     void strike(std::size_t i) {

@@ -46,6 +46,15 @@ struct Swell {
     Decibels to;
 };
 
+// The string beside a bent one, fretted where the bend arrives and struck with it: a unison bend.
+// The bent string is the line; this one only sounds along.
+struct Beside {
+    std::size_t stroke = 0;  // of the bent string; struck and damped with it
+    MidiKey key;
+    Seconds late;    // after the bent string's pluck
+    Decibels under;  // how far under the bent string
+};
+
 struct PhraseNote {
     Note truth;  // offset: as the hand wants it; the rendering shortens what dies away before
     std::size_t stroke = 0;
@@ -62,14 +71,16 @@ struct Phrase {
     std::vector<PhraseNote> notes;
     std::vector<Scratch> scratches;
     std::vector<Swell> swells;
+    std::vector<Beside> beside;
 };
 
 struct PhraseSettings {
     Seconds length{8.0};  // about
     MidiKey lowest{45};   // of the register from which a phrase takes its own two octaves
     MidiKey highest{84};
-    double inflected = 0.42;  // share of notes that get an inflection where they have room
-    bool noises = true;       // pick and finger noise in some phrases
+    double inflected = 0.42;    // share of notes that get an inflection where they have room
+    bool noises = true;         // pick and finger noise in some phrases
+    bool unison_bends = false;  // held bends of whole semitones sound against the string beside
 };
 
 // The same phrase from the same seed and settings, on every machine.

@@ -108,6 +108,39 @@ void print_reliability(std::ostream& out, const Scoreboard& b) {
              0.1 * static_cast<double>(i + 1), half(b.note_confidence).c_str(),
              half(b.inflection_confidence).c_str());
     }
+    line(out, "expected calibration error: notes %.3f, inflections %.3f",
+         b.note_confidence.expected_error(), b.inflection_confidence.expected_error());
+}
+
+void print_errors(std::ostream& out, const Scoreboard& b) {
+    static constexpr std::array<const char*, figure_count> names = {
+        "cents",       "bend size",      "vibrato rate", "vibrato depth",
+        "slide in to", "slide out from", "slide on from"};
+    line(out, "\n%s: standard errors. Of the true values, the share within one and within two",
+         b.name.c_str());
+    line(out, "%-14s | %6s %6s %6s | %s", "figure", "number", "within", "in two",
+         "stated, median (c, Hz or s)");
+    for (std::size_t k = 0; k < figure_count; ++k) {
+        const Coverage& c = b.errors[k];
+        if (c.all == 0) continue;
+        line(out, "%-14s | %6zu %6.3f %6.3f | %.3f", names[k], c.all, c.share(),
+             static_cast<double>(c.within_two) / static_cast<double>(c.all), median(c.errors));
+    }
+}
+
+void print_choices(std::ostream& out, const Scoreboard& b) {
+    const Choices& c = b.choices;
+    const auto share = [](std::size_t some, std::size_t of) {
+        return of ? static_cast<double>(some) / static_cast<double>(of) : 0.0;
+    };
+    line(out, "\n%s: alternatives", b.name.c_str());
+    line(out,
+         "wrong notes %zu, with alternatives %zu; right among them: the first %.3f, any %.3f "
+         "(a wrong onset, which none can mend: %zu)",
+         c.wrong, c.with_some, share(c.first_right, c.wrong - c.beyond),
+         share(c.any_right, c.wrong - c.beyond), c.beyond);
+    line(out, "right notes %zu, with alternatives %zu; promised %.1f right alternatives, %zu are",
+         c.right_notes, c.right_with, c.promised, c.kept);
 }
 
 }  // namespace bentline::corpus

@@ -7,14 +7,18 @@
 #include <fstream>
 #include <iostream>
 #include <map>
+#include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include <CLI/CLI.hpp>
 
 #include "tests/corpus/case_files.h"
 #include "tests/corpus/collection.h"
+#include "tests/corpus/hinted.h"
 #include "tests/corpus/listeners.h"
+#include "tests/corpus/reliability.h"
 #include "tests/corpus/scoreboard.h"
 
 using namespace bentline;
@@ -35,10 +39,27 @@ struct Wishes {
     bool by_instrument = false;
     std::string save;
     double save_below = 2.0;
+    std::string plot;
 };
+
+// "band0+inked": the set, and the hints that are given in it.
+struct SetWish {
+    std::string set;
+    HintKind hints = HintKind::none;
+};
+
+std::optional<SetWish> read_set(const std::string& text) {
+    const auto plus = text.find_last_of('+');
+    if (plus == std::string::npos) return SetWish{text, HintKind::none};
+    if (const auto kind = hint_kind(std::string_view(text).substr(plus + 1)))
+        return SetWish{text.substr(0, plus), *kind};
+    return SetWish{text, HintKind::none};
+}
 
 bool choose(const std::string& set, SetChoice& choice) {
     if (set == "clean") return true;
+    choice.unison_bends = set == "unison";
+    if (choice.unison_bends) return true;
     choice.scene = set == "room" ? Scene::room : Scene::band;
     if (set == "room") return true;
     if (set == "band+6")
@@ -53,9 +74,12 @@ bool choose(const std::string& set, SetChoice& choice) {
 }
 
 // One set; false when something could not be made or heard.
-bool score_set(const Wishes& wishes, const SetChoice& choice, std::vector<Scoreboard>& boards) {
+bool score_set(const Wishes& wishes, const SetChoice& choice, HintKind kind,
+               const std::string& word, std::vector<Scoreboard>& boards) {
     Collection collection(choice);
     Scoreboard ours;
+    Scoreboard hinted;  // with hints, on what they did not tell; then `ours` is on the same
+    hinted.name = "  with " + word;
     Scoreboard reference;
     std::map<std::string, Scoreboard> by_instrument;
     ours.name = collection.set_name() + (wishes.pointed ? ", pointed" : "");
@@ -74,6 +98,20 @@ bool score_set(const Wishes& wishes, const SetChoice& choice, std::vector<Scoreb
         }
         ours.hearing_time += Seconds(static_cast<double>(std::clock() - began) / CLOCKS_PER_SEC);
         ours.heard_length += take->audio.duration();
+        if (kind != HintKind::none) {
+            const Focus focus = wishes.pointed ? take->focus : Focus{};
+            const Given given = give_hints(kind, *take, *heard, static_cast<std::uint64_t>(i) + 1);
+            const auto again = hear_with_engine(take->audio, focus, given.hints);
+            if (!again) {
+                std::cerr << take->name << ": " << again.failure().sentence << '\n';
+                return false;
+            }
+            const Remainder before = without_given(*take, *heard, given.given_notes);
+            const Remainder after = without_given(*take, *again, given.given_notes);
+            ours.add(before.take, before.heard);
+            hinted.add(after.take, after.heard);
+            continue;
+        }
         ours.add(*take, *heard);
         by_instrument[take->name.substr(0, take->name.find(','))].add(*take, *heard);
         if (wishes.aubio) reference.add(*take, hear_with_aubio(take->audio));
@@ -91,7 +129,9 @@ bool score_set(const Wishes& wishes, const SetChoice& choice, std::vector<Scoreb
             }
         }
     }
+    if (kind != HintKind::none) ours.name += ", beside " + word;
     boards.push_back(std::move(ours));
+    if (kind != HintKind::none) boards.push_back(std::move(hinted));
     if (wishes.by_instrument) {
         for (auto& [name, board] : by_instrument) {
             board.name = "  " + name;
@@ -107,7 +147,12 @@ bool score_set(const Wishes& wishes, const SetChoice& choice, std::vector<Scoreb
 int main(int argc, char** argv) {
     Wishes wishes;
     CLI::App app("Scores the engine on made music whose truth is known");
-    app.add_option("sets", wishes.sets, "clean, room, band+6, band0, band-3");
+    app.add_option(
+        "sets", wishes.sets,
+        "clean, unison, room, band+6, band0, band-3; with hints: band0+inked, +bars, +here, "
+        "+not, +beats, +all");
+    app.add_option("--plot", wishes.plot,
+                   "draw the calibration of every set into this folder, as SVG and as text");
     app.add_option("--seeds", wishes.seeds, "dev or locked")
         ->check(CLI::IsMember({"dev", "locked"}));
     app.add_option("--takes", wishes.takes, "how many takes of each set")
@@ -131,21 +176,33 @@ int main(int argc, char** argv) {
         choice.locked = wishes.seeds == "locked";
         choice.only_font = wishes.font;
         choice.length = Seconds(wishes.seconds);
-        if (!choose(set, choice)) {
-            std::cerr << "there is no set '" << set << "': clean, room, band+6, band0 or band-3\n";
+        const auto wish = read_set(set);
+        if (!wish || !choose(wish->set, choice)) {
+            std::cerr << "there is no set '" << set
+                      << "': clean, unison, room, band+6, band0 or band-3\n";
             return 2;
         }
         if (const auto missing = missing_soundfont(choice.locked)) {
             std::cerr << *missing << ": run third_party/install.sh test\n";
             return 1;
         }
-        if (!score_set(wishes, choice, boards)) return 1;
+        const std::string word = set.substr(set.find_last_of('+') + 1);
+        if (!score_set(wishes, choice, wish->hints, word, boards)) return 1;
     }
     print_table(std::cout, boards);
     for (const Scoreboard& b : boards) {
         if (b.name.find("aubio") != std::string::npos || b.name.starts_with("  ")) continue;
         print_kinds(std::cout, b);
         print_reliability(std::cout, b);
+        print_errors(std::cout, b);
+        print_choices(std::cout, b);
+    }
+    if (!wishes.plot.empty()) {
+        const auto drawn = plot_reliability(wishes.plot, boards);
+        if (!drawn) {
+            std::cerr << drawn.failure().sentence << '\n';
+            return 1;
+        }
     }
     return 0;
 }

@@ -51,6 +51,37 @@ void compare_sizes<Trill>(const Note& t, const Note& e, Scoreboard& board) {
     if (a && b) board.trill_steps.push_back(std::abs(a->semitones - b->semitones));
 }
 
+// Where a time of the truth and of the estimate are both known, with the stated error.
+void compare_times(Coverage& c, const std::optional<SecondsRange>& truth,
+                   const std::optional<SecondsRange>& heard, const std::optional<Seconds>& stated,
+                   bool end) {
+    if (!truth || !heard || !stated) return;
+    const Seconds off = end ? truth->to - heard->to : truth->from - heard->from;
+    c.add(off.value(), stated->value());
+}
+
+void compare_errors(const Note& t, const Note& e, Scoreboard& board) {
+    auto& all = board.errors;
+    if (t.cents && e.cents && e.cents_error)
+        all[note_cents].add((*t.cents - *e.cents).value(), e.cents_error->value());
+    const Bend* tb = find<Bend>(t);
+    const Bend* eb = find<Bend>(e);
+    if (tb && eb && eb->size_error)
+        all[bend_size].add((tb->size - eb->size).value(), eb->size_error->value());
+    const Vibrato* tv = find<Vibrato>(t);
+    const Vibrato* ev = find<Vibrato>(e);
+    if (tv && ev && ev->rate_error)
+        all[vibrato_rate].add(tv->rate.value() - ev->rate.value(), ev->rate_error->value());
+    if (tv && ev && ev->depth_error)
+        all[vibrato_depth].add((tv->depth - ev->depth).value(), ev->depth_error->value());
+    if (const auto* a = find<SlideIn>(t), *b = find<SlideIn>(e); a && b)
+        compare_times(all[slide_in_end], a->span, b->span, b->span_error, true);
+    if (const auto* a = find<SlideOut>(t), *b = find<SlideOut>(e); a && b)
+        compare_times(all[slide_out_start], a->span, b->span, b->span_error, false);
+    if (const auto* a = find<SlideToNext>(t), *b = find<SlideToNext>(e); a && b)
+        compare_times(all[slide_on_start], a->span, b->span, b->span_error, false);
+}
+
 // The confidence of a note's inflection of the variant's kind, if it has one.
 const Inflection* having(const Note& n, std::size_t kind) {
     for (const Inflection& i : n.inflections) {
@@ -80,6 +111,23 @@ void Reliability::add(double confidence, bool is_right) {
     ++count[bin];
     said[bin] += confidence;
     if (is_right) ++right[bin];
+}
+
+double Reliability::expected_error() const {
+    double sum = 0.0;
+    double n = 0.0;
+    for (std::size_t i = 0; i < count.size(); ++i) {
+        sum += std::abs(said[i] - static_cast<double>(right[i]));
+        n += static_cast<double>(count[i]);
+    }
+    return n > 0.0 ? sum / n : 0.0;
+}
+
+void Coverage::add(double off, double stated) {
+    ++all;
+    if (std::abs(off) <= stated) ++within;
+    if (std::abs(off) <= 2.0 * stated) ++within_two;
+    errors.push_back(stated);
 }
 
 void Scoreboard::add(const Take& take, const Heard& heard) {
@@ -118,10 +166,12 @@ void Scoreboard::add(const Take& take, const Heard& heard) {
         compare_sizes<SlideIn>(a, b, *this);
         compare_sizes<SlideOut>(a, b, *this);
         compare_sizes<Trill>(a, b, *this);
+        compare_errors(a, b, *this);
     }
     std::vector<std::size_t> partner(e.size(), t.size());
     for (const auto& [ti, ei] : pairs)
         partner[ei] = ti;
+    choices.add(judge_choices(take, heard, partner));
     for (std::size_t i = 0; i < heard.notes.size(); ++i) {
         const Note& n = heard.notes[i];
         if (n.confidence) note_confidence.add(*n.confidence, matched[i]);

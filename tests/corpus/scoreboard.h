@@ -39,6 +39,45 @@ struct Reliability {
     std::array<std::size_t, 10> right{};
     std::array<double, 10> said{};
     void add(double confidence, bool is_right);
+    // Expected calibration error (Naeini, Cooper & Hauskrecht 2015): mean distance of what was said
+    // from what was right, over tenths of confidence, by their number. 0 of none.
+    double expected_error() const;
+};
+
+// Measured figures with a standard error: how many of the true values lie within one of it.
+struct Coverage {
+    std::size_t within = 0;
+    std::size_t within_two = 0;
+    std::size_t all = 0;
+    std::vector<double> errors;  // as stated
+    void add(double off, double stated);
+    double share() const {
+        return all ? static_cast<double>(within) / static_cast<double>(all) : 0.0;
+    }
+};
+enum Figure : std::size_t {
+    note_cents,
+    bend_size,
+    vibrato_rate,
+    vibrato_depth,
+    slide_in_end,
+    slide_out_start,
+    slide_on_start,
+    figure_count
+};
+
+// What the alternatives of wrong and of right notes are worth.
+struct Choices {
+    std::size_t wrong = 0;        // pencilled notes that match no true one
+    std::size_t with_some = 0;    // of them, those that offer alternatives
+    std::size_t first_right = 0;  // the likeliest alternative is the truth
+    std::size_t any_right = 0;    // one of the alternatives is
+    std::size_t beyond = 0;       // no alternative could be: the onset is wrong, not the note
+    std::size_t right_notes = 0;  // notes that are right …
+    std::size_t right_with = 0;   // … and offer alternatives all the same
+    double promised = 0.0;        // sum of the alternatives' probabilities over all notes
+    std::size_t kept = 0;         // alternatives that are the truth, over all notes
+    void add(const Choices& other);
 };
 
 struct Scoreboard {
@@ -54,6 +93,8 @@ struct Scoreboard {
     std::vector<double> onset_ms, tuning_cents;
     std::size_t bends_released = 0, bends_release_right = 0;
     Reliability note_confidence, inflection_confidence;
+    std::array<Coverage, figure_count> errors{};
+    Choices choices;
     // Filled by whoever listens: how long the takes are and how long hearing them took.
     Seconds heard_length{0.0};
     Seconds hearing_time{0.0};
@@ -75,6 +116,13 @@ double median(std::vector<double> values);  // nan of none
 void print_table(std::ostream& out, std::span<const Scoreboard> boards);
 void print_kinds(std::ostream& out, const Scoreboard& board);
 void print_reliability(std::ostream& out, const Scoreboard& board);
+void print_errors(std::ostream& out, const Scoreboard& board);
+void print_choices(std::ostream& out, const Scoreboard& board);
+
+// What the alternatives of the estimated notes offer. partner: the true note of each, or the number
+// of true notes for none.
+Choices judge_choices(const Take& take, const Heard& heard,
+                      const std::vector<std::size_t>& partner);
 
 // How a note is scored: by its written pitch, as it sounds under the tuning that goes with it.
 ScoredNote scored(const Note& note, Cents tuning);

@@ -25,6 +25,7 @@ struct Truth {
     std::vector<Note> notes;  // by onset, not overlapping; confidence and reason empty
     std::vector<std::optional<Hertz>> rows;  // one each row_step, empty where the soloist is silent
     Cents tuning;                            // of the recording as a whole
+    std::vector<Seconds> beats{};            // as the band plays them
 };
 
 struct Take {

@@ -149,6 +149,8 @@ void run_tape(const Tape& tape, Stereo& sound, Truth& truth, SampleRate rate) {
         for (Inflection& i : n.inflections)
             warp_inflection(i.what, warp);
     }
+    for (Seconds& beat : truth.beats)
+        beat = warp.played_at(beat);
     truth.tuning = tape.off;
 }
 

@@ -305,3 +305,44 @@ TEST_CASE("corpus: the phrases hold every inflection, and its truth fits the not
     for (std::size_t k = 0; k < kind_count; ++k)
         CHECK(seen[k] >= 5);
 }
+
+TEST_CASE(
+    "corpus: in a unison bend the string beside sounds the goal, and the truth is the bent one's") {
+    if (fonts_missing()) return;
+    SetChoice unison;
+    unison.unison_bends = true;
+    Collection with(unison);
+    Collection without(SetChoice{});
+    std::size_t seen = 0;
+    for (int number = 0; number < 12 && seen < 4; ++number) {
+        const auto a = with.make(number);
+        const auto b = without.make(number);
+        REQUIRE(a);
+        REQUIRE(b);
+        CHECK(a->truth.notes == b->truth.notes);
+        CHECK(a->truth.rows == b->truth.rows);
+        for (const Note& n : a->truth.notes) {
+            const Bend* bend = find<Bend>(n);
+            if (!bend || !bend->start || (*bend->start - n.onset) < 0.05_s) continue;
+            // The goal's fundamental over the 50 ms before the bend begins, with and without.
+            const double goal =
+                frequency(Pitch(n.key) + Cents(100.0 * std::round(bend->size.value() / 100.0)))
+                    .value();
+            const auto tone = [&](const std::vector<float>& x) {
+                const auto from =
+                    static_cast<std::size_t>((*bend->start - 0.05_s).value() * rate.value());
+                std::complex<double> sum = 0.0;
+                for (std::size_t i = 0; i < 2205; ++i) {
+                    sum += static_cast<double>(x[from + i]) *
+                           std::polar(1.0, -2.0 * std::numbers::pi * goal * static_cast<double>(i) /
+                                               rate.value());
+                }
+                return 20.0 * std::log10(std::abs(sum) + 1e-9);
+            };
+            if (a->audio.channels[0] == b->audio.channels[0]) continue;
+            const double louder = tone(a->audio.channels[0]) - tone(b->audio.channels[0]);
+            if (louder > 3.0) ++seen;
+        }
+    }
+    CHECK(seen >= 4);
+}

@@ -1,18 +1,24 @@
 // Fits the note stage's models to generated takes and prints their tables: which moments are plucks
 // (attack_model.cpp), which notes and inflections are right (confidence_model.cpp).
 //
-//   fit_models plucks|notes|inflections [takes of each scene]
+//   fit_models plucks|notes|inflections|alternatives|errors|all [takes of each scene]
 //
 // Development takes only, from the fiftieth on: those before it are left for measuring.
+#include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
 #include <map>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
+#include "engine/notes/alternatives.h"
 #include "engine/notes/attacks.h"
+#include "engine/notes/figure_errors.h"
+#include "engine/notes/pencil.h"
 #include "engine/notes/weighing.h"
 #include "engine/notes/weight.h"
 #include "engine/pitch/tracker.h"
@@ -87,20 +93,30 @@ std::vector<int> partners(const Take& take, const std::vector<Note>& found, Cent
     return partner;
 }
 
-void gather_notes(const Take& take, bool inflections,
+// A take as the engine hears it.
+struct Listened {
+    PitchCurve curve;
+    std::vector<notes::WeighedNote> weighed;
+};
+
+std::optional<Listened> listen_to(const Take& take) {
+    auto curve = track_pitch(take.audio, Focus{});
+    if (!curve) return std::nullopt;
+    auto weighed = notes::weigh_notes(take.audio, *curve, Focus{}, {}, {}, {});
+    if (!weighed) return std::nullopt;
+    return Listened{std::move(*curve), std::move(*weighed)};
+}
+
+void gather_notes(const Take& take, const Listened& heard, bool inflections,
                   std::map<std::size_t, std::vector<Example>>& examples) {
-    const auto curve = track_pitch(take.audio, Focus{});
-    if (!curve) return;
-    const auto weighed = notes::weigh_notes(take.audio, *curve, Focus{}, {}, {});
-    if (!weighed) return;
     std::vector<Note> found;
-    for (const auto& w : *weighed)
+    for (const auto& w : heard.weighed)
         found.push_back(w.note);
     notes::read_weight(found, {});
-    const auto partner = partners(take, found, curve->tuning);
+    const auto partner = partners(take, found, heard.curve.tuning);
     const auto odds_of = [](double c) { return std::log(c / (1.0 - c)); };
     for (std::size_t i = 0; i < found.size(); ++i) {
-        const notes::TellingVector& t = (*weighed)[i].telling;
+        const notes::TellingVector& t = heard.weighed[i].telling;
         if (!inflections) {
             examples[0].push_back({{t.begin(), t.end()}, partner[i] >= 0});
             continue;
@@ -116,9 +132,162 @@ void gather_notes(const Take& take, bool inflections,
             examples[f.what.index()].push_back(
                 {{odds_of(f.confidence.value_or(0.5)), odds_of(found[i].confidence.value_or(0.5)),
                   t[notes::tracker_trust], t[notes::likeness], t[notes::length_octaves],
-                  t[notes::under_lead], t[notes::share_of_sound], t[notes::was_struck]},
+                  t[notes::under_lead], t[notes::share_of_sound], t[notes::was_struck],
+                  t[notes::crowd], t[notes::rivalry]},
                  right});
         }
+    }
+}
+
+// Every candidate for a wrong note, one choice a note: which of them is true, -1 for none of them.
+struct Choice {
+    std::vector<notes::TraitVector> candidates;
+    int truth = -1;
+};
+
+void gather_choices(const Take& take, const Listened& heard, std::vector<Choice>& choices) {
+    std::vector<Note> found;
+    std::vector<notes::TellingVector> telling;
+    for (const auto& w : heard.weighed) {
+        if (*w.note.confidence < NoteSettings{}.least_confidence) continue;
+        found.push_back(w.note);
+        telling.push_back(w.telling);
+    }
+    const auto partner = partners(take, found, heard.curve.tuning);
+    for (std::size_t i = 0; i < found.size(); ++i) {
+        if (partner[i] >= 0) continue;
+        const Note* truth = nullptr;
+        bool late = false;  // played, but begins elsewhere: no reading mends that
+        for (const Note& t : take.truth.notes) {
+            if (std::abs((t.onset - found[i].onset).value()) <= 0.05) truth = &t;
+            late = late || (t.key == found[i].key && t.onset < found[i].offset &&
+                            found[i].onset < t.offset);
+        }
+        Choice choice;
+        const auto candidates = notes::candidates_of(found, i, telling[i], heard.curve, Focus{});
+        for (std::size_t k = 0; k < candidates.size(); ++k) {
+            choice.candidates.push_back(candidates[k].traits);
+            const bool none = !candidates[k].key && !truth && !late;
+            const bool key = candidates[k].key && truth && *candidates[k].key == truth->key;
+            if (none || key) choice.truth = static_cast<int>(k);
+        }
+        choices.push_back(std::move(choice));
+    }
+}
+
+// Maximum likelihood of a conditional log-linear model, by plain gradient ascent.
+void fit_choices(const std::vector<Choice>& choices) {
+    notes::TraitVector w{};
+    for (int pass = 0; pass < 3000; ++pass) {
+        notes::TraitVector slope{};
+        for (const Choice& c : choices) {
+            std::vector<double> p;
+            double sum = 1.0;  // what is none of them scores 0
+            for (const auto& traits : c.candidates) {
+                double score = 0.0;
+                for (std::size_t k = 0; k < notes::trait_count; ++k)
+                    score += w[k] * traits[k];
+                p.push_back(std::exp(score));
+                sum += p.back();
+            }
+            for (std::size_t j = 0; j < p.size(); ++j) {
+                const double d = (static_cast<int>(j) == c.truth ? 1.0 : 0.0) - p[j] / sum;
+                for (std::size_t k = 0; k < notes::trait_count; ++k)
+                    slope[k] += d * c.candidates[j][k];
+            }
+        }
+        for (std::size_t k = 0; k < notes::trait_count; ++k)
+            w[k] += 0.5 * (slope[k] / static_cast<double>(choices.size()) - 1e-3 * w[k]);
+    }
+    std::size_t named = 0;
+    for (const Choice& c : choices)
+        named += c.truth >= 0;
+    std::printf("// %zu wrong notes, %zu with the truth among the candidates\n", choices.size(),
+                named);
+    std::printf("constexpr TraitVector trait_weights = {");
+    for (std::size_t k = 0; k < w.size(); ++k)
+        std::printf("%s%.3f", k ? ", " : "", w[k]);
+    std::printf("};\n");
+}
+
+// Errors that were made, and what the scatter of the line alone says of them.
+using Errors = std::array<std::vector<std::pair<double, double>>,
+                          static_cast<std::size_t>(notes::Measured::count)>;
+
+void gather_errors(const Take& take, const Listened& heard, Errors& errors) {
+    std::vector<Note> found;
+    for (const auto& w : heard.weighed)
+        found.push_back(w.note);
+    const auto partner = partners(take, found, heard.curve.tuning);
+    const auto add = [&](notes::Measured m, double off, double stated) {
+        const notes::ErrorScale& s = notes::error_scale(m);
+        const double raw = std::sqrt(std::max(0.0, stated * stated - s.least * s.least)) / s.factor;
+        errors[static_cast<std::size_t>(m)].emplace_back(raw, std::abs(off));
+    };
+    for (std::size_t i = 0; i < found.size(); ++i) {
+        if (partner[i] < 0) continue;
+        const Note& e = found[i];
+        const Note& t = take.truth.notes[static_cast<std::size_t>(partner[i])];
+        if (t.cents && e.cents && e.cents_error)
+            add(notes::Measured::cents, (*t.cents - *e.cents).value(), e.cents_error->value());
+        if (const auto* a = find<Bend>(t), *b = find<Bend>(e); a && b && b->size_error)
+            add(notes::Measured::bend, (a->size - b->size).value(), b->size_error->value());
+        if (const auto* a = find<Vibrato>(t), *b = find<Vibrato>(e); a && b && b->rate_error) {
+            add(notes::Measured::rate, a->rate.value() - b->rate.value(), b->rate_error->value());
+            add(notes::Measured::depth, (a->depth - b->depth).value(), b->depth_error->value());
+        }
+        if (const auto* a = find<SlideIn>(t), *b = find<SlideIn>(e);
+            a && b && a->span && b->span && b->span_error)
+            add(notes::Measured::arrival, (a->span->to - b->span->to).value(),
+                b->span_error->value());
+        if (const auto* a = find<SlideOut>(t), *b = find<SlideOut>(e);
+            a && b && a->span && b->span && b->span_error)
+            add(notes::Measured::leaving, (a->span->from - b->span->from).value(),
+                b->span_error->value());
+        if (const auto* a = find<SlideToNext>(t), *b = find<SlideToNext>(e);
+            a && b && a->span && b->span && b->span_error)
+            add(notes::Measured::leaving_on, (a->span->from - b->span->from).value(),
+                b->span_error->value());
+    }
+}
+
+// The factor and the least error with which 68 % lie within one error, in the surer half as in the
+// other.
+void fit_errors(Errors errors) {
+    for (std::size_t m = 0; m < errors.size(); ++m) {
+        auto& list = errors[m];
+        if (list.size() < 8) {
+            std::printf("// figure %zu: only %zu\n", m, list.size());
+            continue;
+        }
+        std::sort(list.begin(), list.end());
+        std::vector<double> sizes;
+        for (const auto& [raw, off] : list)
+            sizes.push_back(off);
+        std::sort(sizes.begin(), sizes.end());
+        const double usual = sizes[sizes.size() * 68 / 100];
+        double best = 1e9;
+        notes::ErrorScale found;
+        std::array<double, 2> cover{};
+        for (double least = 0.0; least <= 1.5 * usual; least += 0.02 * usual) {
+            for (double factor = 0.0; factor < 12.0; factor = factor * 1.1 + 0.02) {
+                std::array<double, 2> within{};
+                std::array<double, 2> all{};
+                for (std::size_t i = 0; i < list.size(); ++i) {
+                    const std::size_t half = 2 * i / list.size();
+                    all[half] += 1.0;
+                    within[half] += list[i].second <= std::hypot(factor * list[i].first, least);
+                }
+                const double miss =
+                    std::hypot(within[0] / all[0] - 0.683, within[1] / all[1] - 0.683);
+                if (miss >= best) continue;
+                best = miss;
+                found = {factor, least};
+                cover = {within[0] / all[0], within[1] / all[1]};
+            }
+        }
+        std::printf("    {%.2f, %.4f},  // figure %zu: %zu, 68 %% within %.4f, halves %.2f %.2f\n",
+                    found.factor, found.least, m, list.size(), usual, cover[0], cover[1]);
     }
 }
 
@@ -138,12 +307,20 @@ void fit_and_print(const std::vector<Example>& examples, std::size_t units, doub
 int main(int argc, char** argv) {
     const std::string_view what = argc > 1 ? argv[1] : "";
     const int takes = argc > 2 ? std::atoi(argv[2]) : 40;
-    if ((what != "plucks" && what != "notes" && what != "inflections") || takes < 1) {
-        std::fprintf(stderr, "usage: fit_models plucks|notes|inflections [takes of each scene]\n");
+    const bool all = what == "all";
+    const bool known = all || what == "plucks" || what == "notes" || what == "inflections" ||
+                       what == "alternatives" || what == "errors";
+    if (!known || takes < 1) {
+        std::fprintf(stderr,
+                     "usage: fit_models plucks|notes|inflections|alternatives|errors|all [takes of "
+                     "each scene]\n");
         return 2;
     }
     std::vector<Example> plucks;
     std::map<std::size_t, std::vector<Example>> judged;
+    std::map<std::size_t, std::vector<Example>> inflected;
+    std::vector<Choice> choices;
+    Errors errors;
     const std::vector<SetChoice> scenes = {
         {Scene::clean, Decibels(6.0), false, ""},
         {Scene::room, Decibels(6.0), false, ""},
@@ -160,15 +337,26 @@ int main(int argc, char** argv) {
             }
             if (what == "plucks") {
                 gather_plucks(*take, plucks);
-            } else {
-                gather_notes(*take, what == "inflections", judged);
+                continue;
             }
+            const auto heard = listen_to(*take);
+            if (!heard) continue;
+            if (all || what == "notes") gather_notes(*take, *heard, false, judged);
+            if (all || what == "inflections") gather_notes(*take, *heard, true, inflected);
+            if (all || what == "alternatives") gather_choices(*take, *heard, choices);
+            if (all || what == "errors") gather_errors(*take, *heard, errors);
         }
     }
     if (what == "plucks") fit_and_print(plucks, 12, 1e-4);
-    for (const auto& [kind, examples] : judged) {
-        if (what == "inflections") std::printf("// kind %zu\n", kind);
-        fit_and_print(examples, what == "notes" ? 4 : 0, what == "notes" ? 1e-3 : 1e-2);
+    if (!choices.empty()) fit_choices(choices);
+    if (all || what == "errors") fit_errors(std::move(errors));
+    if (!judged.empty()) {
+        std::printf("// notes\n");
+        fit_and_print(judged[0], 4, 1e-3);
+    }
+    for (const auto& [kind, examples] : inflected) {
+        std::printf("// kind %zu\n", kind);
+        fit_and_print(examples, 0, 1e-2);
     }
     return 0;
 }

@@ -1,6 +1,7 @@
 // bentline draft: a draft of a recording with every note pencilled.
 #include "engine/draft/draft.h"
 
+#include <algorithm>
 #include <memory>
 
 #include "engine/bars/bar_edits.h"
@@ -8,9 +9,11 @@
 #include "engine/bars/beats.h"
 #include "engine/bars/chart.h"
 #include "engine/draft/draft_file.h"
+#include "engine/draft/edit.h"
 #include "engine/notes/pencil.h"
 #include "ui/command/beats_file.h"
 #include "ui/command/guitar_options.h"
+#include "ui/command/hint_options.h"
 #include "ui/command/options.h"
 #include "ui/command/verbs.h"
 
@@ -22,6 +25,7 @@ struct Options {
     Common common;
     Span span;
     Focus focus;
+    HintOptions hints;
     std::string recording;
     std::optional<std::string> beats_file;
     std::optional<double> tempo;
@@ -136,6 +140,16 @@ Result<Draft> heading(const Options& options, Console& console) {
     return draft;
 }
 
+// The notes that were known before: they are inked.
+std::vector<NoteId> known_in(const Draft& draft, const Hints& hints) {
+    std::vector<NoteId> ids;
+    for (const DraftNote& n : draft.notes) {
+        if (std::find(hints.inked.begin(), hints.inked.end(), n.note) != hints.inked.end())
+            ids.push_back(n.id);
+    }
+    return ids;
+}
+
 int run(const Options& options) {
     Console console(options.common.quiet);
     // What was typed is checked before the long work.
@@ -149,15 +163,20 @@ int run(const Options& options) {
     if (options.span.from || options.span.to) {
         draft->chorus = SecondsRange{audio->start_time(), audio->start_time() + audio->duration()};
     }
+    // Beats that were told are a hint; those that are only followed below are not.
+    auto hints = read_hints(options.hints, draft->bars,
+                            {audio->start_time(), audio->start_time() + audio->duration()});
+    if (!hints) return console.fail(hints.failure());
     if (!draft->bars && !options.no_bars) {
         auto bars = follow_bars(*audio, options, console);
         if (!bars) return console.fail(bars.failure());
         draft->bars = *bars;
     }
-    auto pencilled = pencil_notes(*audio, options.focus, console.work("Pencilling notes"));
+    auto pencilled = pencil_notes(*audio, options.focus, *hints, console.work("Pencilling notes"));
     if (!pencilled) return console.fail(pencilled.failure());
     draft->tuning = pencilled->curve.tuning;
     auto full = pencil(std::move(draft).value(), pencilled->notes);
+    if (full) full = apply(*full, Ink{known_in(*full, *hints)});
     if (!full) return console.fail(full.failure());
     auto saved = save_draft(*full, *options.common.out);
     if (!saved) return console.fail(saved.failure());
@@ -201,6 +220,7 @@ void add_draft(CLI::App& app, Run& out) {
     verb->get_option("--out")->required();
     add_span(*verb, options->span);
     add_focus(*verb, options->focus);
+    add_hints(*verb, options->hints);
     verb->callback([options, &out] { out = [options] { return run(*options); }; });
 }
 

@@ -5,6 +5,8 @@
 
 #include "engine/draft/note_json.h"
 #include "engine/notes/pencil.h"
+#include "ui/command/beats_file.h"
+#include "ui/command/hint_options.h"
 #include "ui/command/options.h"
 #include "ui/command/verbs.h"
 
@@ -16,6 +18,8 @@ struct Options {
     Common common;
     Span span;
     Focus focus;
+    HintOptions hints;
+    std::optional<std::string> beats_file;
     std::string recording;
 };
 
@@ -41,7 +45,16 @@ int run(const Options& options) {
     Console console(options.common.quiet);
     auto audio = read_span(options.recording, options.span.from, options.span.to, console);
     if (!audio) return console.fail(audio.failure());
-    auto pencilled = pencil_notes(*audio, options.focus, console.work("Pencilling notes"));
+    const SecondsRange span{audio->start_time(), audio->start_time() + audio->duration()};
+    std::optional<BarMap> bars;
+    if (options.beats_file) {
+        auto map = read_beats_file(*options.beats_file, std::nullopt);
+        if (!map) return console.fail(map.failure());
+        bars = std::move(map).value();
+    }
+    auto hints = read_hints(options.hints, bars, span);
+    if (!hints) return console.fail(hints.failure());
+    auto pencilled = pencil_notes(*audio, options.focus, *hints, console.work("Pencilling notes"));
     if (!pencilled) return console.fail(pencilled.failure());
     auto written = write_result(options.common.out, as_json(*pencilled));
     if (!written) return console.fail(written.failure());
@@ -60,6 +73,10 @@ void add_notes(CLI::App& app, Run& out) {
     add_common(*verb, options->common, "the notes (JSON)");
     add_span(*verb, options->span);
     add_focus(*verb, options->focus);
+    add_hints(*verb, options->hints);
+    verb->add_option("--beats", options->beats_file,
+                     "Where the beats are: a JSON file as the verb beats writes it")
+        ->type_name("F.json");
     verb->callback([options, &out] { out = [options] { return run(*options); }; });
 }
 

@@ -4,6 +4,7 @@
 #include <system_error>
 
 #include "engine/draft/draft_file.h"
+#include "engine/draft/draft_hints.h"
 #include "engine/notes/pencil.h"
 #include "engine/pitch/tracker.h"
 #include "ui/window/beside.h"
@@ -252,47 +253,51 @@ void Desk::Inside::on(const intents::TakePart& i) {
 
 void Desk::Inside::follow(bool with_notes) {
     if (!audio) return;
-    pool.start(
-        with_notes ? "Following the soloist, pencilling notes" : "Following the soloist",
-        [this, with_notes, sound = audio, focus = state.draft.focus](const Work& work) -> Delivery {
-            if (!with_notes) {
-                Result<PitchCurve> line = track_pitch(*sound, focus, {}, work);
-                if (!line) return [this, f = line.failure()] { fail(f); };
-                return [this, line = std::move(line).value()]() mutable {
-                    take_line(std::move(line));
-                };
-            }
-            Result<Pencilled> found = pencil_notes(*sound, focus, work);
-            if (!found) return [this, f = found.failure()] { fail(f); };
-            return [this, found = std::move(found).value(), sound]() mutable {
-                const Cents tuning = found.curve.tuning;
-                take_line(std::move(found.curve));
-                if (history->steps() == 0 && state.draft_file.empty() && !state.kept) {
-                    // Nothing was done yet: the pencilled draft is where the evening begins.
-                    Draft draft = state.draft;
-                    draft.tuning = tuning;
-                    Result<Draft> made = pencil(std::move(draft), found.notes);
-                    if (!made) return fail(made.failure());
-                    history.emplace(std::move(made).value());
-                    show_history();
-                } else {
-                    edit(SetTuning{tuning});
-                    edit(bentline::Repencil{
-                        {sound->start_time(), sound->start_time() + sound->duration()},
-                        found.notes});
-                }
-                fit_rows();
-                if (state.draft.notes.empty())
-                    return say(
-                        "No notes were found: choose the register and the place on the "
-                        "stage, then pencil again");
-                const Seconds onset = state.draft.notes[0].note.onset;
-                if (!state.play.playing && !state.play.loop) {
-                    look_at({onset - Seconds(0.5), onset + Seconds(8.5)});
-                    if (state.play.at < onset) seek(onset);
-                }
-            };
-        });
+    Hints hints =
+        hints_of(state.draft, {audio->start_time(), audio->start_time() + audio->duration()});
+    // The whole recording tells its own tuning anew, unless inked notes are written by the old one.
+    if (hints.inked.empty()) hints.tuning.reset();
+    pool.start(with_notes ? "Following the soloist, pencilling notes" : "Following the soloist",
+               [this, with_notes, sound = audio, focus = state.draft.focus,
+                hints = std::move(hints)](const Work& work) -> Delivery {
+                   if (!with_notes) {
+                       Result<PitchCurve> line = track_pitch(*sound, focus, {}, work);
+                       if (!line) return [this, f = line.failure()] { fail(f); };
+                       return [this, line = std::move(line).value()]() mutable {
+                           take_line(std::move(line));
+                       };
+                   }
+                   Result<Pencilled> found = pencil_notes(*sound, focus, hints, work);
+                   if (!found) return [this, f = found.failure()] { fail(f); };
+                   return [this, found = std::move(found).value(), sound]() mutable {
+                       const Cents tuning = found.curve.tuning;
+                       take_line(std::move(found.curve));
+                       if (history->steps() == 0 && state.draft_file.empty() && !state.kept) {
+                           // Nothing was done yet: the pencilled draft is where the evening begins.
+                           Draft draft = state.draft;
+                           draft.tuning = tuning;
+                           Result<Draft> made = pencil(std::move(draft), found.notes);
+                           if (!made) return fail(made.failure());
+                           history.emplace(std::move(made).value());
+                           show_history();
+                       } else {
+                           edit(SetTuning{tuning});
+                           edit(bentline::Repencil{
+                               {sound->start_time(), sound->start_time() + sound->duration()},
+                               found.notes});
+                       }
+                       fit_rows();
+                       if (state.draft.notes.empty())
+                           return say(
+                               "No notes were found: choose the register and the place on the "
+                               "stage, then pencil again");
+                       const Seconds onset = state.draft.notes[0].note.onset;
+                       if (!state.play.playing && !state.play.loop) {
+                           look_at({onset - Seconds(0.5), onset + Seconds(8.5)});
+                           if (state.play.at < onset) seek(onset);
+                       }
+                   };
+               });
 }
 
 void Desk::Inside::take_line(PitchCurve line) {
@@ -328,14 +333,15 @@ void Desk::Inside::on(const intents::Repencil&) {
     if (!(first < last)) return refuse("The loop lies outside the part that is on the desk");
     pool.start(
         "Pencilling the loop again",
-        [this, loop, first, last, sound = audio,
-         focus = state.draft.focus](const Work& work) -> Delivery {
+        [this, loop, first, last, sound = audio, focus = state.draft.focus,
+         hints = hints_of(state.draft, {loop.from - Seconds(1), loop.to + Seconds(1)})](
+            const Work& work) -> Delivery {
             Audio part{sound->rate, sound->start + first, {}};
             for (const auto& channel : sound->channels) {
                 part.channels.emplace_back(channel.begin() + first.value(),
                                            channel.begin() + last.value());
             }
-            Result<Pencilled> found = pencil_notes(part, focus, work);
+            Result<Pencilled> found = pencil_notes(part, focus, hints, work);
             if (!found) return [this, f = found.failure()] { fail(f); };
             return [this, loop, found = std::move(found).value()]() mutable {
                 if (state.heard.line) {
