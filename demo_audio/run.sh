@@ -1,7 +1,8 @@
 #!/usr/bin/env bash
 # Installs, builds, and runs Bentline's main job on the demo recording: from the sound to pencilled
-# notes, a draft, inked notes, and a MIDI file with the bends in it. Opens the window where there is a
-# screen.
+# notes, a draft, inked notes, and all that is handed out: MIDI, MusicXML, the printed sheet, the table
+# of measurements, text tablature, practice clips, the draft's sound, the lesson sheet. Opens the window
+# where there is a screen.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 
@@ -37,12 +38,16 @@ step "A draft with every note pencilled, then all of them inked: $made/$tune.ben
     --chords "$truth.chords.txt" --title "Last Tram to Oddervik" --out "$made/$tune.bentline"
 "$bentline" ink "$made/$tune.bentline"
 
-step "MIDI, as played and plain: $made/$tune.mid, $made/$tune-plain.mid"
-"$bentline" export "$made/$tune.bentline" --force --midi "$made/$tune.mid"
+step "MIDI, MusicXML, sheet, measurements, text tablature, practice clips: $made/$tune.*, $made/clips"
+"$bentline" export "$made/$tune.bentline" --force --midi "$made/$tune.mid" --musicxml "$made/$tune.musicxml" \
+    --sheet "$made/$tune.pdf" --csv "$made/$tune-measured.csv" --text-tab "$made/$tune.txt" --clips "$made/clips"
 "$bentline" export "$made/$tune.bentline" --force --midi "$made/$tune-plain.mid" --plain
 
-step "The printed sheet, staff over tablature: $made/$tune.pdf"
-"$bentline" export "$made/$tune.bentline" --force --sheet "$made/$tune.pdf"
+step "The draft on a plucked string beside the recording: $made/$tune-played.wav"
+"$bentline" play "$made/$tune.bentline" --with-recording --apart --as-wav "$made/$tune-played.wav"
+
+step "What the solo does: $made/$tune-lesson.html"
+"$bentline" lesson "$made/$tune.bentline" --out "$made/$tune-lesson.html"
 
 step "FluidSynth plays the MIDI file: $made/$tune-midi.wav"
 soundfont=$(ls /usr/share/sounds/sf2/TimGM6mb.sf2 /usr/share/sounds/sf2/*.sf2 2>/dev/null | head -1)
