@@ -220,7 +220,9 @@ std::vector<SetLetter> set_letters(const Fonts& fonts, const TextShape& text) {
     std::vector<SetLetter> result;
     double x = 0.0;
     for (std::size_t at = 0; at < text.text.size();) {
-        auto [code, bytes] = code_at(text.text, at);
+        const auto decoded = code_at(text.text, at);
+        char32_t code = decoded.first;
+        const std::size_t bytes = decoded.second;
         Face face = text.face;
         const auto in = [&](Face f) -> const LetterMeasure* {
             const auto& letters = fonts.faces[static_cast<std::size_t>(f)].letters;
