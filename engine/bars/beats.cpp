@@ -14,6 +14,8 @@ namespace {
 
 constexpr float silence_db = -60.0F;  // re the loudest moment
 constexpr Seconds least_sound{2.0};
+// The middle moment of a click track is silence but for its noise; a band rings on.
+constexpr float clicks_alone_db = -40.0F;
 // A band's beats are struck at 2 to 7 times the strength's RMS; a held note has nothing on them.
 constexpr double least_on = 1.0;
 
@@ -34,11 +36,6 @@ Range<std::size_t> sounding_frames(const OnsetStrength& s) {
             s.size() - static_cast<std::size_t>(last - s.level.rbegin())};
 }
 
-std::vector<Metre> metres_of(const BeatSettings& settings) {
-    if (settings.metre) return {*settings.metre};
-    return {{4, 4}, {3, 4}, {6, 8}, {12, 8}};
-}
-
 float median_between(const std::vector<float>& row, double from, double to) {
     const auto first = static_cast<std::size_t>(std::max(0.0, from));
     const auto last = std::min(row.size(), static_cast<std::size_t>(std::max(0.0, to)));
@@ -48,6 +45,11 @@ float median_between(const std::vector<float>& row, double from, double to) {
     const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
     std::nth_element(values.begin(), middle, values.end());
     return *middle;
+}
+
+std::vector<Metre> metres_of(const BeatSettings& settings) {
+    if (settings.metre) return {*settings.metre};
+    return {{4, 4}, {3, 4}, {6, 8}, {12, 8}};
 }
 
 bool mostly_between(const Clues& clues) {
@@ -99,7 +101,9 @@ Result<Heard> hear(const Audio& audio, const Work& work) {
         return too_short();
     ChromaReader chroma(audio);
     if (!work.report(1.0)) return stopped_failure();
-    return Heard{std::move(strength).value(), std::move(chroma), sounding};
+    const bool tonal = median_between(strength->level, static_cast<double>(sounding.from),
+                                      static_cast<double>(sounding.to)) > clicks_alone_db;
+    return Heard{std::move(strength).value(), std::move(chroma), sounding, tonal};
 }
 
 std::vector<RowReadings> all_readings(const Heard& heard, const BeatSettings& settings) {

@@ -2,10 +2,11 @@
 //
 // Printed by bentline_beat_fit over 200 generated bands of ten feels, seeds 1 to 12 and again those
 // of 3, 6 ... 24 with a soloist who plays triplets and sixteenths; half of them with a tempo that
-// breathes by 8 %. The figures that are quoted come from other seeds. Most
-// signs are what a player expects: beats are struck, their thirds and quarters seldom by everyone,
-// harmony changes on them and most of all at the bar line, snare and hi-hat answer on two and four,
-// a short bass note leads to a beat rather than away from it.
+// breathes by 8 %. The figures that are quoted come from other seeds. Most signs are what a player
+// expects: beats are struck, their thirds and quarters seldom by everyone, harmony changes on them
+// and most of all at the bar line, snare and hi-hat answer on two and four, a short bass note leads
+// to a beat rather than away from it. Drummers alone may be fitted too (seeds from 1000 on), at the
+// cost of bands: they are left out.
 #pragma once
 
 #include "engine/bars/clues.h"

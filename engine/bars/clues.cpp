@@ -248,7 +248,8 @@ const char* name_of(Clue clue) {
 std::vector<Reading> readings_of(const Heard& heard, const BeatRow& row,
                                  const std::vector<Metre>& metres) {
     if (row.size() < 4) return {};
-    const auto& [s, chroma, sounding] = heard;
+    const OnsetStrength& s = heard.strength;
+    const ChromaReader& chroma = heard.chroma;
     const Clues of_row = clues_of_row(s, chroma, row);
     const double octaves = octaves_above_reference(row);
     BeatSeries series;
@@ -264,6 +265,12 @@ std::vector<Reading> readings_of(const Heard& heard, const BeatRow& row,
         for (std::size_t first = 0; first < std::min(m, row.size()); ++first) {
             Reading r{static_cast<int>(m), metre.compound(), first, of_row, 0.0};
             add_clues_of_bars(r, series, octaves);
+            if (!heard.tonal) {
+                for (const Clue clue : {Clue::harmony, Clue::bar_harmony, Clue::bar_long_harmony,
+                                        Clue::bar_raw_harmony, Clue::middle_harmony}) {
+                    at(r.clues, clue) = 0.0;
+                }
+            }
             r.score = std::inner_product(r.clues.begin(), r.clues.end(), clue_weights.begin(), 0.0);
             all.push_back(r);
         }

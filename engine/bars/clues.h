@@ -84,6 +84,7 @@ struct Heard {
     OnsetStrength strength;
     ChromaReader chroma;
     Range<std::size_t> sounding;  // frames, from the first to the last moment that is no silence
+    bool tonal = true;            // something lasts between the strokes; clicks have no harmony
 };
 
 // Every reading of a row: each metre with each phase. Empty for rows of fewer than four beats.

@@ -69,6 +69,16 @@ TEST_CASE("beats: clicks from 60 to 240 a minute are found within 10 ms, a frame
     }
 }
 
+TEST_CASE("beats: a click track is followed without a hint") {
+    for (const double bpm : {100.0, 120.0, 150.0}) {
+        const auto truth = steady(Tempo(bpm), Seconds(20.0));
+        const auto found = follow_beats(clicks(truth, Seconds(20.0)));
+        REQUIRE(found.ok());
+        CHECK(found->tempo.value() == doctest::Approx(bpm).epsilon(0.03));
+        CHECK(beat_f_measure(truth, found->beats) > 0.97);
+    }
+}
+
 TEST_CASE("beats: a hint mends half and double time") {
     const auto truth = steady(Tempo(160.0), Seconds(20.0));
     const Audio audio = clicks(truth, Seconds(20.0));
