@@ -134,6 +134,23 @@ TEST_CASE("command: the table of measurements has a row a note and its unit in e
         CHECK(fields(line) == fields(head));
 }
 
+TEST_CASE("command: a part of a draft is handed out and explained by its places") {
+    const Folder folder;
+    save(folder, four_notes());
+    // Quarter notes on the four beats of bar 1: from beat 2 to before beat 4 are two of them.
+    REQUIRE(folder.run("export d.bentline --csv d.csv --from 1:2 --to 1:4").code == 0);
+    const auto lines = lines_of(folder.text_of("d.csv"));
+    REQUIRE(lines.size() == 3);
+    CHECK(lines[1].find(",62,D4,") != std::string::npos);
+    CHECK(lines[2].find(",64,E4,") != std::string::npos);
+    REQUIRE(folder.run("lesson d.bentline --out l.json --from 1:2 --to 1:4").code == 0);
+    CHECK(folder.text_of("l.json").find("\"notes\": 2") != std::string::npos);
+    const Outcome backwards = folder.run("export d.bentline --midi d.mid --from 2:1 --to 1:1");
+    CHECK(backwards.code == 1);
+    CHECK(backwards.error_lines() == 1);
+    CHECK_FALSE(std::filesystem::exists(folder.path("d.mid")));
+}
+
 TEST_CASE("command: everything from one command, and the same bytes the next time") {
     const Folder folder;
     const SampleRate rate{22050};

@@ -22,6 +22,7 @@ struct Options {
     bool quiet = false;
     bool pencilled = false;
     std::string draft;
+    Part part;
     std::optional<std::filesystem::path> text_tab;  // "-": to standard output
     Handout handout;
     bool prints_tab() const { return text_tab && *text_tab == "-"; }
@@ -52,7 +53,9 @@ Result<Done> may_write(const std::vector<fs::path>& taken) {
 
 int run(Options options) {
     Console console(options.quiet);
-    auto draft = open_draft(options.draft, console);
+    auto whole = open_draft(options.draft, console);
+    if (!whole) return console.fail(whole.failure());
+    auto draft = only_part(*whole, options.part);
     if (!draft) return console.fail(draft.failure());
     Handout& handout = options.handout;
     if (options.pencilled) handout.which = WhichNotes::inked_and_pencilled;
@@ -112,6 +115,7 @@ void add_export(CLI::App& app, Run& out) {
     verb->add_flag("--figures", handout.engraving.measured,
                    "On the sheet, also what was measured, in small type: cents and rates");
     verb->add_flag("!--staff-only", handout.engraving.tab, "The sheet without its tablature");
+    add_part(*verb, options->part);
     verb->add_flag("--plain", handout.plain, "Without bends, slides and vibrato");
     verb->add_flag("--pencilled", options->pencilled, "Also the notes that are not inked yet");
     verb->add_flag("--force", handout.overwrite, "Write over files of these names");

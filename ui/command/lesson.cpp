@@ -16,6 +16,7 @@ struct Options {
     bool quiet = false;
     bool pencilled = false;
     std::string draft;
+    Part part;
     std::filesystem::path out;
 };
 
@@ -29,7 +30,9 @@ int run(const Options& options) {
                                  "or .json",
                              {options.out.string(), {}, {}}});
     }
-    auto draft = open_draft(options.draft, console);
+    auto whole = open_draft(options.draft, console);
+    if (!whole) return console.fail(whole.failure());
+    auto draft = only_part(*whole, options.part);
     if (!draft) return console.fail(draft.failure());
     WhichNotes which = options.pencilled ? WhichNotes::inked_and_pencilled : WhichNotes::inked;
     if (select_notes(*draft, which).empty() && !draft->notes.empty()) {
@@ -57,6 +60,7 @@ void add_lesson(CLI::App& app, Run& out) {
         ->required();
     verb->add_flag("--pencilled", options->pencilled,
                    "Also about the notes that are not inked yet");
+    add_part(*verb, options->part);
     verb->add_flag("--quiet", options->quiet, "Say nothing but failures");
     verb->callback([options, &out] { out = [options] { return run(*options); }; });
 }
