@@ -170,7 +170,7 @@ double FingerRules::own_effort(std::size_t note, const Way& way) const {
     if (!way.placed()) return s.unplaced;
     if (way.fret == 0) return s.open_string;
     const Facts& facts = facts_[note];
-    double effort = s.high_fret * std::max(0, way.fret - 12);
+    double effort = s.high_fret * way.string * std::max(0, way.fret - 12);
     // Frets narrow up the neck by the twelfth-root rule, and so does a stretch over one.
     const double width = std::exp2(-(way.hand - 1) / 12.0);
     if (way.offset() == least_offset || way.offset() == most_offset) effort += s.stretch * width;

@@ -77,7 +77,8 @@ struct FingeringSettings {
     double same_finger = 1.2;      // one finger on two different spots in a row, not sliding
     double slide_finger = 3.0;     // another finger arriving than the one that left, in a slide
     double open_string = 0.5;      // its sound stands out of a fretted line
-    double high_fret = 0.02;       // each fret above the twelfth: thinner sound on thick strings
+    double high_fret = 0.08;  // each fret above the twelfth, times the string's number: a thick
+                              // string sounds dull there, and its frets are hard to reach
     double fourth_finger = 0.1;
     double bend_string = 1.5;  // a bend of a half step or more on strings 4 and beyond
     double bend_fret = 0.25;   // each fret that it lies outside 5 to 17
