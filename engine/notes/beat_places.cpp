@@ -54,7 +54,7 @@ double BeatPlaces::log_odds(double seconds) const {
     if (!at) return 0.0;
     const auto k = static_cast<std::size_t>(
         std::clamp(*at * static_cast<double>(places), 0.0, static_cast<double>(places) - 1.0));
-    return std::clamp(0.6 * std::log(density_[k]), -most, most);
+    return std::clamp(0.3 * std::log(density_[k]), -most, most);
 }
 
 }  // namespace bentline::notes

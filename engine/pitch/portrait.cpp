@@ -136,7 +136,7 @@ double Timbre::odds(const Moment& moment, const Hypothesis& h) const {
     double sum = 0.0;
     for (std::size_t k = 0; k < traits; ++k)
         sum += slope_[k] * (t[k] - middle_[k]);
-    return std::clamp(share_ * sum, -2.0, 2.0);
+    return std::clamp(share_ * sum, -2.0, 0.0);
 }
 
 }  // namespace bentline

@@ -32,7 +32,8 @@ class Timbre {
   public:
     // Empty where fewer than portrait_least moments are known.
     static std::optional<Timbre> learn(std::span<const Moment> moments, KnownPitches known);
-    // Natural log-odds, softened for how little was heard; within +-2.
+    // Natural log-odds, softened for how little was heard, between -2 and 0: what sounds like him
+    // is left as it is, or his own band would sing in his rests.
     double odds(const Moment& moment, const Hypothesis& h) const;
 
   private:
