@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <cctype>
+#include <cmath>
 #include <cstdlib>
 #include <system_error>
 #include <utility>
@@ -82,7 +83,7 @@ Preview look_at_file(const fs::path& file) {
         return preview;
     }
     const RecordingInfo& info = recording->info();
-    const auto seconds = static_cast<int>(info.duration().value() + 0.5);
+    const long seconds = std::lround(info.duration().value());
     const std::string two = std::to_string(seconds % 60);
     say(std::to_string(seconds / 60) + (two.size() < 2 ? ":0" : ":") + two + " long");
     say(info.format);
