@@ -5,6 +5,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "engine/notes/gesture_spans.h"
+
 namespace bentline {
 namespace {
 
@@ -12,14 +14,6 @@ namespace {
 constexpr Seconds point_step{0.005};
 // A new point only where the pitch has moved this far: a tenth of what a trained ear tells apart.
 constexpr double least_move = 0.25;  // cents
-
-// What is filled in where it was not measured (common practice, no source).
-constexpr Seconds usual_slide_step{0.03};  // a semitone of a slide
-constexpr double most_of_slide = 0.4;      // of the note's length, for a slide so filled in
-constexpr Seconds usual_bend_rise{0.12};
-constexpr double usual_release = 0.3;       // of the note's length, at its end
-constexpr Seconds usual_vibrato_wait{0.1};  // of plain note before a vibrato
-constexpr Seconds usual_trill_half{0.07};   // one note of a trill: about seven pairs a second
 
 // Steps in equal times through the semitones from `from` to `to`, both distances from the key. The
 // last is reached at the end of the span or, where the slide ends the sound, sounds as long as the
@@ -42,65 +36,25 @@ struct Steps {
     }
 };
 
-double raised_cosine(double share) {
-    return 0.5 - 0.5 * std::cos(std::numbers::pi * std::clamp(share, 0.0, 1.0));
-}
-
-double share_of(Seconds t, Seconds from, Seconds to) {
-    if (t <= from) return 0.0;
-    return t >= to ? 1.0 : (t - from) / (to - from);
-}
-
-SecondsRange slide_in_span(const Note& n, const SlideIn& s, int steps) {
-    const Seconds length = n.offset - n.onset;
-    if (s.span && !s.span->empty()) {
-        // The pluck is where the slide begins.
-        return {n.onset, std::clamp(s.span->to, n.onset + Seconds(0.001), n.offset)};
-    }
-    return {n.onset, n.onset + std::min(usual_slide_step * steps, length * most_of_slide)};
-}
-
-SecondsRange slide_away_span(const Note& n, const std::optional<SecondsRange>& span, int steps) {
-    const Seconds length = n.offset - n.onset;
-    if (span && !span->empty() && span->from < n.offset) {
-        return {std::max(span->from, n.onset), n.offset};
-    }
-    return {n.offset - std::min(usual_slide_step * steps, length * most_of_slide), n.offset};
-}
-
 // A bend's distance at a time.
 class BendCourse {
   public:
-    BendCourse(const Note& n, const Bend& b) : size_(b.size.value()) {
-        const Seconds length = n.offset - n.onset;
-        start_ = std::clamp(b.start.value_or(n.onset), n.onset, n.offset);
-        peak_ = std::clamp(b.peak.value_or(start_ + std::min(usual_bend_rise, length * 0.5)),
-                           start_, n.offset);
-        if (b.prebend) start_ = peak_ = n.onset;
-        prebent_ = b.prebend;
-        if (!b.release) return;
-        release_ =
-            b.release_span.value_or(SecondsRange{n.offset - length * usual_release, n.offset});
-        release_->from = std::max(release_->from, peak_);
-        release_->to = std::max(release_->to, release_->from);
-    }
+    BendCourse(const Note& n, const Bend& b)
+        : size_(b.size.value()), prebent_(b.prebend), spans_(bend_spans(n, b)) {}
     double at(Seconds t) const {
-        double share = prebent_ ? 1.0 : raised_cosine(share_of(t, start_, peak_));
-        if (release_) share *= 1.0 - raised_cosine(share_of(t, release_->from, release_->to));
+        double share = prebent_ ? 1.0 : eased(t, spans_.rise);
+        if (spans_.fall) share *= 1.0 - eased(t, *spans_.fall);
         return size_ * share;
     }
 
   private:
     double size_;
-    Seconds start_;
-    Seconds peak_;
-    bool prebent_ = false;
-    std::optional<SecondsRange> release_;
+    bool prebent_;
+    BendSpans spans_;
 };
 
 double vibrato_at(const Note& n, const Vibrato& v, Seconds t) {
-    const Seconds wait = std::min(usual_vibrato_wait, (n.offset - n.onset) * 0.25);
-    const SecondsRange span = v.span.value_or(SecondsRange{n.onset + wait, n.offset});
+    const SecondsRange span = vibrato_span(n, v);
     if (!span.contains(t)) return 0.0;
     return v.depth.value() *
            std::sin(2.0 * std::numbers::pi * v.rate.value() * (t - span.from).value());
@@ -118,15 +72,15 @@ class Course {
     Course(const Note& n, std::optional<MidiKey> next) : note_(n) {
         if (const auto* s = find<SlideIn>(n); s && s->from) {
             const int steps = s->from->value() - n.key.value();
-            in_ = Steps{slide_in_span(n, *s, std::abs(steps)), steps, 0, false};
+            in_ = Steps{slide_in_span(n, *s, steps), steps, 0, false};
         }
         if (const auto* s = find<SlideOut>(n); s && s->to) {
             const int steps = s->to->value() - n.key.value();
-            out_ = Steps{slide_away_span(n, s->span, std::abs(steps)), 0, steps, true};
+            out_ = Steps{slide_away_span(n, s->span, steps), 0, steps, true};
         }
         if (const auto* s = find<SlideToNext>(n); s && next) {
             const int steps = next->value() - n.key.value();
-            out_ = Steps{slide_away_span(n, s->span, std::abs(steps)), 0, steps, false};
+            out_ = Steps{slide_away_span(n, s->span, steps), 0, steps, false};
         }
         if (const auto* b = find<Bend>(n)) bend_.emplace(n, *b);
     }

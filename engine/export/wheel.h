@@ -20,8 +20,8 @@ struct WheelPoint {
 // key. A bend rises and falls continuously, as a raised cosine through its measured start, peak and
 // release; a slide steps through the semitones, as frets make it; a vibrato is a sine of its rate
 // and depth around where the note is; a trill steps to its neighbour and back. What was not
-// measured but is needed to sound it is filled in from the table in wheel.cpp; a slide from or to
-// nowhere, whose distance is not known, is left out. next: the key that a slide to the next note
+// measured but is needed to sound it is filled in by engine/notes/gesture_spans.h; a slide from or
+// to nowhere, whose distance is not known, is left out. next: the key that a slide to the next note
 // arrives at, if that note follows.
 std::vector<WheelPoint> wheel_course(const Note& note, std::optional<MidiKey> next);
 

@@ -4,7 +4,8 @@
 // falls as a raised cosine through its measured start, peak and release; a slide steps through the
 // frets in equal times or glides; vibrato is a sine of its rate and depth, let in and out over a
 // quarter of a cycle; a trill steps to its neighbour and back. What was not measured but is needed
-// to sound it is filled in from the table in pitch_course.cpp.
+// to sound it is filled in by engine/notes/gesture_spans.h; a slide from or to nowhere gets a usual
+// distance.
 #pragma once
 
 #include <optional>
