@@ -47,9 +47,6 @@ struct DraftNote {
     friend bool operator==(const DraftNote&, const DraftNote&) = default;
 };
 
-// No note of a draft is shorter: an edit that would make it so is refused.
-inline constexpr Seconds shortest_note{0.010};
-
 class NoteList {
   public:
     using Handle = std::shared_ptr<const DraftNote>;

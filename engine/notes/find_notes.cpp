@@ -39,6 +39,8 @@ Result<std::vector<Note>> find_notes(const Audio& audio, const PitchCurve& curve
     std::vector<notes::TellingVector> telling;
     for (notes::WeighedNote& w : *weighed) {
         if (*w.note.confidence < settings.least_confidence) continue;
+        // A slip of the parting between two strokes.
+        if (w.note.offset - w.note.onset < shortest_note) continue;
         found.push_back(std::move(w.note));
         telling.push_back(w.telling);
     }

@@ -89,6 +89,10 @@ struct Alternative {
     friend bool operator==(const Alternative&, const Alternative&) = default;
 };
 
+// No note is shorter: one that is found shorter is none, and an edit that would make one so is
+// refused.
+inline constexpr Seconds shortest_note{0.010};
+
 struct Note {
     Seconds onset;                  // the pluck, or where a slide or a slur arrives
     Seconds offset;                 // where the sound is damped, not where the room's tail dies

@@ -4,7 +4,6 @@
 #include <algorithm>
 #include <functional>
 #include <utility>
-#include <vector>
 
 #include "engine/notes/find_notes.h"
 #include "engine/pitch/tracker.h"
@@ -12,8 +11,6 @@
 namespace bentline {
 
 namespace {
-
-constexpr Seconds least_length{0.010};
 
 Audio part_of(const Audio& audio, SecondsRange span) {
     const auto at = [&](Seconds t) {
@@ -58,9 +55,6 @@ Result<Pencilled> pencil_in_order(const Audio& audio, const Focus& focus, const 
     if (!curve) return curve.failure();
     auto notes = find_notes(audio, *curve, focus, hints, {}, work.part(found, 1.0));
     if (!notes) return notes.failure();
-    // A stretch this short between two strokes is a slip of the parting, not a note; a draft takes
-    // none that is shorter.
-    std::erase_if(*notes, [](const Note& n) { return n.offset - n.onset < least_length; });
     return Pencilled{std::move(curve).value(), std::move(notes).value()};
 }
 
