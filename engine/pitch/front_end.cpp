@@ -6,6 +6,8 @@
 #include <numbers>
 #include <span>
 
+#include "engine/pitch/dot.h"
+
 namespace bentline {
 
 namespace {
@@ -41,22 +43,6 @@ std::vector<float> low_pass(double cutoff, int half) {
     for (std::size_t i = 0; i < taps.size(); ++i)
         taps[i] = static_cast<float>(exact[i] / sum);
     return taps;
-}
-
-// Eight running sums, so that the compiler may use vector registers.
-float dot(const float* a, const float* b, std::size_t n) {
-    float lane[8] = {};
-    std::size_t i = 0;
-    for (; i + 8 <= n; i += 8) {
-        for (std::size_t k = 0; k < 8; ++k)
-            lane[k] += a[i + k] * b[i + k];
-    }
-    float sum = 0.0F;
-    for (; i < n; ++i)
-        sum += a[i] * b[i];
-    for (const float v : lane)
-        sum += v;
-    return sum;
 }
 
 std::vector<float> padded(const std::vector<float>& x, std::size_t half) {

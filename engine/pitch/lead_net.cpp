@@ -6,6 +6,7 @@
 #include <cassert>
 #include <cmath>
 
+#include "engine/pitch/dot.h"
 #include "engine/pitch/lead_net_weights.h"
 #include "engine/pitch/lead_stack.h"
 
@@ -49,22 +50,6 @@ void over_frames(const FrameLayer& layer, const Floats& in, std::size_t t, float
     }
     for (std::size_t o = 0; o < layer.outs; ++o)
         out[o] = std::max(out[o], 0.0F);
-}
-
-// Eight running sums, so that the compiler may use vector registers.
-float dot(const float* a, const float* b, std::size_t n) {
-    float lane[8] = {};
-    std::size_t i = 0;
-    for (; i + 8 <= n; i += 8) {
-        for (std::size_t k = 0; k < 8; ++k)
-            lane[k] += a[i + k] * b[i + k];
-    }
-    float sum = 0.0F;
-    for (; i < n; ++i)
-        sum += a[i] * b[i];
-    for (const float v : lane)
-        sum += v;
-    return sum;
 }
 
 float mean_of(const float* x, std::size_t n) {
