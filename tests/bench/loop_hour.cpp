@@ -18,7 +18,7 @@
 #include <vector>
 
 #include "engine/listening/player_core.h"
-#include "tests/listening/signals.h"
+#include "tests/listening/loop_music.h"
 
 namespace {
 
@@ -26,23 +26,6 @@ using namespace bentline;
 
 constexpr SampleRate cd{44100};
 constexpr std::size_t block = 256;
-
-Audio loop_music() {
-    Audio a = test::made(cd, 2, 44100 * 3);
-    for (auto& c : a.channels) {
-        test::add_tone(c, cd, 196.0, 0.1);
-        test::add_tone(c, cd, 523.0, 0.05);
-        test::add_noise(c, 0.001, 3);
-        for (std::size_t i = 22050; i < c.size(); i += 22050) {
-            for (std::size_t j = 0; j < 400; ++j) {
-                const double u = static_cast<double>(j) / 44100;
-                c[i + j] += static_cast<float>(0.4 * std::exp(-u * 700) *
-                                               std::cos(2 * std::numbers::pi * 1800 * u));
-            }
-        }
-    }
-    return a;
-}
 
 double correlation(const std::vector<float>& x, const std::vector<float>& y) {
     double xy = 0.0, xx = 1e-12, yy = 1e-12;
@@ -72,7 +55,7 @@ int main(int argc, char** argv) {
     const double minutes = argc > 1 ? std::atof(argv[1]) : 60.0;
     const double speed = argc > 2 ? std::atof(argv[2]) : 0.5;
     PlayerCore core(cd);
-    core.load(std::make_shared<const Audio>(loop_music()));
+    core.load(std::make_shared<const Audio>(test::loop_music(0.001)));
     core.loop({Frames(22050), Frames(22050 + 44100)});
     core.speed(speed);
     core.play();

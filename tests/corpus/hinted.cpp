@@ -11,13 +11,8 @@ namespace bentline::corpus {
 namespace {
 
 std::vector<std::pair<std::size_t, std::size_t>> pairs_of(const Take& take, const Heard& heard) {
-    std::vector<ScoredNote> t;
-    std::vector<ScoredNote> e;
-    for (const Note& n : take.truth.notes)
-        t.push_back(scored(n, take.truth.tuning));
-    for (const Note& n : heard.notes)
-        e.push_back(scored(n, heard.tuning));
-    return match_notes(t, e, {});
+    return match_notes(scored(take.truth.notes, take.truth.tuning),
+                       scored(heard.notes, heard.tuning), {});
 }
 
 void ink(Given& given, const Take& take, std::size_t i) {

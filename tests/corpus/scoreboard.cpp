@@ -106,6 +106,13 @@ ScoredNote scored(const Note& note, Cents tuning) {
     return {note.onset, note.offset, frequency(Pitch(note.key), tuning)};
 }
 
+std::vector<ScoredNote> scored(const std::vector<Note>& notes, Cents tuning) {
+    std::vector<ScoredNote> all;
+    for (const Note& n : notes)
+        all.push_back(scored(n, tuning));
+    return all;
+}
+
 void Reliability::add(double confidence, bool is_right) {
     const auto bin = static_cast<std::size_t>(std::clamp(confidence * 10.0, 0.0, 9.0));
     ++count[bin];
@@ -134,12 +141,8 @@ void Scoreboard::add(const Take& take, const Heard& heard) {
     melody.push_back(score_melody(take.truth.rows, heard.rows));
     tuning_cents.push_back(std::abs((take.truth.tuning - heard.tuning).value()));
 
-    std::vector<ScoredNote> t;
-    std::vector<ScoredNote> e;
-    for (const Note& n : take.truth.notes)
-        t.push_back(scored(n, take.truth.tuning));
-    for (const Note& n : heard.notes)
-        e.push_back(scored(n, heard.tuning));
+    const std::vector<ScoredNote> t = scored(take.truth.notes, take.truth.tuning);
+    const std::vector<ScoredNote> e = scored(heard.notes, heard.tuning);
     const auto pairs = match_notes(t, e, {});
     notes.push_back(hits(pairs.size(), t.size(), e.size()));
     NoteTolerance ends;

@@ -126,5 +126,6 @@ Choices judge_choices(const Take& take, const Heard& heard,
 
 // How a note is scored: by its written pitch, as it sounds under the tuning that goes with it.
 ScoredNote scored(const Note& note, Cents tuning);
+std::vector<ScoredNote> scored(const std::vector<Note>& notes, Cents tuning);
 
 }  // namespace bentline::corpus

@@ -144,36 +144,57 @@ TEST_CASE("callback: no step of a session allocates, frees or locks in process()
     CHECK(Guard::locks() == locks);
 }
 
+namespace {
+
+// A sound device's thread: it calls for blocks until it is unplugged.
+class Device {
+  public:
+    explicit Device(PlayerCore& core)
+        : thread_([this, &core] {
+              std::array<float, 256> l{};
+              std::array<float, 256> r{};
+              const std::array<float*, 2> out = {l.data(), r.data()};
+              while (!unplugged_.load()) {
+                  core.process(out, 256);
+                  blocks_.fetch_add(1);
+              }
+          }) {}
+    ~Device() { unplug(); }
+    Device(const Device&) = delete;
+    Device& operator=(const Device&) = delete;
+
+    void wait_blocks(long n) const {
+        const long until = blocks_.load() + n;
+        while (blocks_.load() < until)
+            std::this_thread::yield();
+    }
+    void unplug() {
+        unplugged_.store(true);
+        if (thread_.joinable()) thread_.join();
+    }
+
+  private:
+    std::atomic<bool> unplugged_{false};
+    std::atomic<long> blocks_{0};
+    std::thread thread_;  // last: it uses the others
+};
+
+}  // namespace
+
 TEST_CASE("callback: a session on two threads (run it under the thread sanitizer)") {
     PlayerCore core(SampleRate(44100));
-    std::atomic<bool> stop{false};
-    std::atomic<long> blocks{0};
-    std::thread device([&] {
-        std::array<float, 256> l{};
-        std::array<float, 256> r{};
-        const std::array<float*, 2> out = {l.data(), r.data()};
-        while (!stop.load()) {
-            core.process(out, 256);
-            blocks.fetch_add(1);
-        }
-    });
-    const auto wait_blocks = [&](long n) {
-        const long until = blocks.load() + n;
-        while (blocks.load() < until)
-            std::this_thread::yield();
-    };
+    Device device(core);
     std::int64_t last = 0;
     for (int step = 0; step < steps; ++step) {
         session(core, step);
         core.count_underrun();
-        wait_blocks(20);
+        device.wait_blocks(20);
         const PlayerStatus s = core.status();
         CHECK(s.underruns > last);
         last = s.underruns;
         core.collect();
     }
-    stop.store(true);
-    device.join();
+    device.unplug();
     CHECK(last == steps);
     CHECK_FALSE(core.status().loaded);
 }
@@ -190,23 +211,8 @@ TEST_CASE("callback: the device is lost and comes back at another rate (thread s
     for (const int rate : {44100, 48000, 22050, 48000}) {
         core.set_device_rate(SampleRate(rate));
         core.set_output_latency(Frames(rate / 100));
-        std::atomic<bool> unplugged{false};
-        std::atomic<long> blocks{0};
-        std::thread device([&] {
-            std::array<float, 256> l{};
-            std::array<float, 256> r{};
-            const std::array<float*, 2> out = {l.data(), r.data()};
-            while (!unplugged.load()) {
-                core.process(out, 256);
-                blocks.fetch_add(1);
-            }
-        });
-        const auto wait_blocks = [&](long n) {
-            const long until = blocks.load() + n;
-            while (blocks.load() < until)
-                std::this_thread::yield();
-        };
-        wait_blocks(30);
+        Device device(core);
+        device.wait_blocks(30);
         const PlayerStatus s = core.status();
         CHECK(s.playing);
         CHECK(s.place >= Frames(20000));
@@ -215,8 +221,7 @@ TEST_CASE("callback: the device is lost and comes back at another rate (thread s
         CHECK(s.place.value() + 40000 * s.round >= last - 2048);
         last = s.place.value() + 40000 * s.round;
         core.retune(Cents(rate == 48000 ? -20.0 : 0.0));
-        unplugged.store(true);
-        device.join();
+        device.unplug();
         core.speed(rate == 22050 ? 1.0 : 0.5);
     }
 }

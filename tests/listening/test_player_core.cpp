@@ -12,6 +12,8 @@
 #include "engine/listening/player_core.h"
 #include "engine/listening/recording_line.h"
 #include "engine/listening/stretcher.h"
+#include "tests/listening/heard.h"
+#include "tests/listening/loop_music.h"
 #include "tests/listening/signals.h"
 
 using namespace bentline;
@@ -20,7 +22,7 @@ using namespace bentline::test;
 namespace {
 
 constexpr SampleRate cd{44100};
-constexpr std::size_t block = 256;
+constexpr std::size_t block = heard_block;
 // Limiter: 1.5 ms ahead (66 frames) and 6 of its filter.
 constexpr std::int64_t limiter_delay = 72;
 const float level = static_cast<float>(amplitude(first_level));
@@ -31,24 +33,6 @@ std::shared_ptr<const Audio> noise(std::size_t frames, std::int64_t start = 0) {
     add_noise(a.channels[0], 0.1, 11);
     add_noise(a.channels[1], 0.1, 12);
     return std::make_shared<const Audio>(std::move(a));
-}
-
-struct Heard {
-    std::vector<float> left;
-    std::vector<float> right;
-    std::vector<PlayerStatus> status;  // after every block
-};
-
-void run(PlayerCore& core, std::size_t blocks, Heard& h) {
-    for (std::size_t b = 0; b < blocks; ++b) {
-        std::array<float, block> l{};
-        std::array<float, block> r{};
-        const std::array<float*, 2> out = {l.data(), r.data()};
-        core.process(out, block);
-        h.left.insert(h.left.end(), l.begin(), l.end());
-        h.right.insert(h.right.end(), r.begin(), r.end());
-        h.status.push_back(core.status());
-    }
 }
 
 }  // namespace
@@ -131,24 +115,6 @@ TEST_CASE("player: a loop shorter than the analysis window sounds on, steady, at
 }
 
 namespace {
-
-// Three seconds with two tones of whole Hertz and a click on every half second: a loop of a second
-// comes round with every partial in step.
-Audio loop_music() {
-    Audio a = made(cd, 2, 44100 * 3);
-    for (auto& c : a.channels) {
-        add_tone(c, cd, 196.0, 0.1);
-        add_tone(c, cd, 523.0, 0.05);
-        for (std::size_t i = 22050; i < c.size(); i += 22050) {
-            for (std::size_t j = 0; j < 400; ++j) {
-                const double u = static_cast<double>(j) / 44100;
-                c[i + j] += static_cast<float>(0.4 * std::exp(-u * 700) *
-                                               std::cos(2 * std::numbers::pi * 1800 * u));
-            }
-        }
-    }
-    return a;
-}
 
 double correlation(const std::vector<float>& x, std::size_t at, const std::vector<float>& y,
                    std::size_t other, std::size_t count) {

@@ -13,6 +13,7 @@
 #include "engine/sound/draft_voice.h"
 #include "tests/draft/drafts.h"
 #include "tests/listening/guard.h"
+#include "tests/listening/heard.h"
 #include "tests/listening/signals.h"
 
 using namespace bentline;
@@ -21,7 +22,7 @@ using namespace bentline::test;
 namespace {
 
 constexpr SampleRate cd{44100};
-constexpr std::size_t block = 256;
+constexpr std::size_t block = heard_block;
 const float level = static_cast<float>(amplitude(first_level));
 
 // A frame of 0.5 wherever one of its marks is passed; counts what it is told and how many live.
@@ -65,22 +66,6 @@ class Constant final : public SecondSource {
         std::fill(out.begin(), out.end(), 0.25F);
     }
 };
-
-struct Heard {
-    std::vector<float> left;
-    std::vector<float> right;
-};
-
-void run(PlayerCore& core, std::size_t blocks, Heard& h) {
-    for (std::size_t b = 0; b < blocks; ++b) {
-        std::array<float, block> l{};
-        std::array<float, block> r{};
-        const std::array<float*, 2> out = {l.data(), r.data()};
-        core.process(out, block);
-        h.left.insert(h.left.end(), l.begin(), l.end());
-        h.right.insert(h.right.end(), r.begin(), r.end());
-    }
-}
 
 // Single frames of 0.4 at the places given, in a recording of three seconds.
 std::shared_ptr<const Audio> clicks(const std::vector<std::int64_t>& frames) {

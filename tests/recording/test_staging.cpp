@@ -1,28 +1,18 @@
 // staging: several files come into being together or not at all.
-#include <csignal>
 #include <filesystem>
 #include <string>
 
 #include <doctest/doctest.h>
-#include <sys/resource.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
 #include "engine/recording/staging.h"
+#include "tests/recording/small_disk.h"
 #include "tests/recording/sound_files.h"
 
 using namespace bentline;
 using namespace bentline::testing;
 namespace fs = std::filesystem;
-
-namespace {
-
-std::size_t entries(const fs::path& folder) {
-    return static_cast<std::size_t>(
-        std::distance(fs::directory_iterator(folder), fs::directory_iterator()));
-}
-
-}  // namespace
 
 TEST_CASE("staging: nothing is seen until all is put in place, then all of it is there") {
     const Folder folder;
@@ -104,15 +94,10 @@ TEST_CASE("staging: a full disk, a folder that is gone, one name twice") {
     {
         Staging staging;
         REQUIRE(staging.add(folder / "a", "new").ok());
-        // No file of this process may grow past 1000 bytes: treated by the system like a full disk.
-        const auto previous = std::signal(SIGXFSZ, SIG_IGN);
-        rlimit old{};
-        ::getrlimit(RLIMIT_FSIZE, &old);
-        const rlimit small{1000, old.rlim_max};
-        ::setrlimit(RLIMIT_FSIZE, &small);
-        const auto full = staging.add(folder / "b", std::string(5000, 'x'));
-        ::setrlimit(RLIMIT_FSIZE, &old);
-        std::signal(SIGXFSZ, previous);
+        const auto full = [&] {
+            const SmallDisk disk(1000);
+            return staging.add(folder / "b", std::string(5000, 'x'));
+        }();
         REQUIRE_FALSE(full.ok());
         CHECK(full.failure().kind == FailureKind::cannot_write);
         const auto gone = staging.add(folder / "gone" / "c", "c");

@@ -15,6 +15,7 @@
 #include "engine/recording/atomic_file.h"
 #include "engine/recording/recording.h"
 #include "engine/recording/wav_file.h"
+#include "tests/recording/small_disk.h"
 #include "tests/recording/sound_files.h"
 
 using namespace bentline;
@@ -22,33 +23,6 @@ using namespace bentline::testing;
 namespace fs = std::filesystem;
 
 namespace {
-
-std::size_t entries(const fs::path& folder) {
-    return static_cast<std::size_t>(
-        std::distance(fs::directory_iterator(folder), fs::directory_iterator()));
-}
-
-// While it lives, no file of this process can grow past `bytes`: a stand-in for a full disk that
-// the system treats alike (write(2) writes less, then fails).
-class SmallDisk {
-  public:
-    explicit SmallDisk(rlim_t bytes) {
-        previous_ = std::signal(SIGXFSZ, SIG_IGN);
-        ::getrlimit(RLIMIT_FSIZE, &old_);
-        const rlimit small{bytes, old_.rlim_max};
-        ::setrlimit(RLIMIT_FSIZE, &small);
-    }
-    ~SmallDisk() {
-        ::setrlimit(RLIMIT_FSIZE, &old_);
-        std::signal(SIGXFSZ, previous_);
-    }
-    SmallDisk(const SmallDisk&) = delete;
-    SmallDisk& operator=(const SmallDisk&) = delete;
-
-  private:
-    rlimit old_{};
-    void (*previous_)(int) = nullptr;
-};
 
 void check_cannot_write(const Result<Done>& result, const fs::path& path) {
     REQUIRE_FALSE(result.ok());

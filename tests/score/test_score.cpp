@@ -6,15 +6,19 @@
 #include <nlohmann/json.hpp>
 
 #include "engine/score/write_score.h"
+#include "tests/score/on_beat.h"
 #include "tests/score/performance.h"
 #include "tests/score/score_text.h"
+#include "tests/score/true_notes.h"
 
 using namespace bentline;
 using bentline::testing::fault_of;
 using bentline::testing::full_text;
+using bentline::testing::on_beat;
 using bentline::testing::perform;
 using bentline::testing::Performance;
 using bentline::testing::spread_of_performances;
+using bentline::testing::true_notes;
 
 namespace {
 
@@ -24,17 +28,6 @@ Draft empty_draft(Metre metre = {4, 4}) {
     draft.bars = BarMap::constant(Tempo(120.0), Seconds(1.0), metre).value();
     draft.key = Key{-3, false};
     return draft;
-}
-
-// From beat to beat (0: first of bar 1), straight.
-Note played(double from, double to, int key, std::vector<InflectionKind> how = {}) {
-    Note n;
-    n.onset = Seconds(1.0 + from / 2.0);
-    n.offset = Seconds(1.0 + to / 2.0 - 0.01);
-    n.key = MidiKey(key);
-    for (InflectionKind& kind : how)
-        n.inflections.push_back({kind, 0.9, ""});
-    return n;
 }
 
 Score score_of(Draft draft, const std::vector<Note>& notes) {
@@ -90,7 +83,7 @@ TEST_CASE("score: a draft without bars says so") {
 }
 
 TEST_CASE("score: only inked notes, unless pencilled ones are asked for") {
-    Draft draft = pencil(empty_draft(), {played(0, 1, 63), played(1, 2, 65)}).value();
+    Draft draft = pencil(empty_draft(), {on_beat(0, 1, 63), on_beat(1, 2, 65)}).value();
     const Score score = write_score(draft, WhichNotes::inked).value();
     REQUIRE(score.measures.size() == 1);
     CHECK(full_text(score.measures[0]) == "rbar");
@@ -98,15 +91,15 @@ TEST_CASE("score: only inked notes, unless pencilled ones are asked for") {
 
 TEST_CASE("score: accidentals last a bar, on their own octave; ties need none") {
     const Score score =
-        score_of(empty_draft(), {played(0, 1, 66), played(1, 2, 66), played(2, 3, 67),
-                                 played(3, 4, 78), played(4, 5, 66), played(5, 6, 67)});
+        score_of(empty_draft(), {on_beat(0, 1, 66), on_beat(1, 2, 66), on_beat(2, 3, 67),
+                                 on_beat(3, 4, 78), on_beat(4, 5, 66), on_beat(5, 6, 67)});
     CHECK(full_text(score.measures[0]) == "F#4*/4 F#4/4 G4/4 Gb5*/4");
     CHECK(full_text(score.measures[1]).substr(0, 6) == "F#4*/4");
 }
 
 TEST_CASE("score: a pickup is written from its own beat") {
     const Score score =
-        score_of(empty_draft(), {played(-1, -0.5, 65), played(-0.5, 0, 67), played(0, 4, 70)});
+        score_of(empty_draft(), {on_beat(-1, -0.5, 65), on_beat(-0.5, 0, 67), on_beat(0, 4, 70)});
     REQUIRE(score.measures.size() == 2);
     CHECK(score.measures[0].number == 0);
     CHECK(score.measures[0].length == quarter);
@@ -118,17 +111,17 @@ TEST_CASE("score: a pickup is written from its own beat") {
 TEST_CASE("score: inflections get their signs") {
     const SecondsRange span{Seconds(1.0), Seconds(1.08)};
     const std::vector<Note> notes = {
-        played(0, 1, 70, {SlideIn{MidiKey(68), span}}),
-        played(1, 2, 70, {SlideIn{}}),
-        played(2, 3, 67, {SlideOut{MidiKey(64), {}}}),
-        played(3, 4, 65, {SlideToNext{}}),
-        played(4, 6, 67, {Bend{Cents(47), {}, {}, false, false, {}}}),
-        played(6, 8, 67, {Bend{Cents(204), {}, {}, true, true, {}}}),
-        played(8, 10, 67, {Vibrato{Hertz(5.5), Cents(38), {}}}),
-        played(10, 12, 67, {Trill{1}}),
-        played(12, 13, 67, {Staccato{}, Accent{}}),
-        played(13, 14, 67,
-               {Bend{Cents(20), {}, {}, false, false, {}}, Vibrato{Hertz(5.0), Cents(6), {}}}),
+        on_beat(0, 1, 70, {SlideIn{MidiKey(68), span}}),
+        on_beat(1, 2, 70, {SlideIn{}}),
+        on_beat(2, 3, 67, {SlideOut{MidiKey(64), {}}}),
+        on_beat(3, 4, 65, {SlideToNext{}}),
+        on_beat(4, 6, 67, {Bend{Cents(47), {}, {}, false, false, {}}}),
+        on_beat(6, 8, 67, {Bend{Cents(204), {}, {}, true, true, {}}}),
+        on_beat(8, 10, 67, {Vibrato{Hertz(5.5), Cents(38), {}}}),
+        on_beat(10, 12, 67, {Trill{1}}),
+        on_beat(12, 13, 67, {Staccato{}, Accent{}}),
+        on_beat(13, 14, 67,
+                {Bend{Cents(20), {}, {}, false, false, {}}, Vibrato{Hertz(5.0), Cents(6), {}}}),
     };
     const Score s = score_of(empty_draft(), notes);
     CHECK(fault_of(s).empty());
@@ -159,7 +152,7 @@ TEST_CASE("score: inflections get their signs") {
 TEST_CASE(
     "score: signs that begin a note stand on a tie's first head, those that end it on its last") {
     const Score s =
-        score_of(empty_draft(), {played(3.5, 6, 70, {Accent{}, SlideOut{MidiKey(67), {}}})});
+        score_of(empty_draft(), {on_beat(3.5, 6, 70, {Accent{}, SlideOut{MidiKey(67), {}}})});
     CHECK(full_text(s.measures[0]) == "r2 r4 r8 Bb4/8~");
     CHECK(sign<AccentSign>(head(s, 0, 3)));
     CHECK_FALSE(sign<FallSign>(head(s, 0, 3)));
@@ -168,7 +161,7 @@ TEST_CASE(
 }
 
 TEST_CASE("score: a doubtful inflection is left out") {
-    Note n = played(0, 4, 70);
+    Note n = on_beat(0, 4, 70);
     n.inflections.push_back({Bend{Cents(100), {}, {}, false, false, {}}, 0.2, ""});
     CHECK(head(score_of(empty_draft(), {n}), 0, 0).signs.empty());
 }
@@ -178,11 +171,11 @@ TEST_CASE(
     "one") {
     std::vector<Note> even, growing;
     for (int i = 0; i < 16; ++i) {
-        Note n = played(i * 0.5, i * 0.5 + 0.5, 63 + i % 5);
+        Note n = on_beat(i * 0.5, i * 0.5 + 0.5, 63 + i % 5);
         n.level = Decibels(-20.0 + (i % 2) * 0.8);
         even.push_back(n);
         growing.push_back(n);
-        Note g = played(10 + i * 0.5, 10 + i * 0.5 + 0.5, 63 + i % 5);
+        Note g = on_beat(10 + i * 0.5, 10 + i * 0.5 + 0.5, 63 + i % 5);
         g.level = Decibels(-26.0 + 12.0 * std::min(i, 8) / 8.0);
         growing.push_back(g);
     }
@@ -208,7 +201,7 @@ TEST_CASE("score: chords share a bar; nonsense stays text; the form puts letters
     Draft draft = empty_draft();
     draft.chords = {"Eb6 C7", "Fm7", "blah Bb7 %%"};
     draft.form = parse_form("A2 B2").value();
-    const Score s = score_of(draft, {played(0, 1, 63)});
+    const Score s = score_of(draft, {on_beat(0, 1, 63)});
     REQUIRE(s.measures.size() == 4);
     CHECK(s.measures[0].chords == std::vector<ChordSymbol>{{Ticks(0), "Eb6"}, {Ticks(960), "C7"}});
     CHECK(s.measures[2].chords ==
@@ -226,8 +219,8 @@ TEST_CASE("score: 500 bars, and a metre that changes in the middle") {
     std::vector<Note> notes;
     for (int bar = 0; bar < 500; ++bar) {
         const int beat = bar < 250 ? 4 * bar : 1000 + 3 * (bar - 250);
-        notes.push_back(played(beat, beat + 1, 63 + bar % 12));
-        notes.push_back(played(beat + 1, beat + 1.5, 70));
+        notes.push_back(on_beat(beat, beat + 1, 63 + bar % 12));
+        notes.push_back(on_beat(beat + 1, beat + 1.5, 70));
     }
     const Score s = score_of(draft, notes);
     CHECK(s.measures.size() == 500);
@@ -250,7 +243,7 @@ TEST_CASE("score: the demo's chorus comes out as it was composed") {
         return slash == std::string::npos ? above : above / std::stod(fraction.substr(slash + 1));
     };
     const auto true_beats = read("beats.json");
-    const auto true_notes = read("notes.json");
+    const auto truth = read("notes.json");
     std::vector<Seconds> beats;
     for (const double t : true_beats["beats"])
         beats.emplace_back(t);
@@ -264,18 +257,7 @@ TEST_CASE("score: the demo's chorus comes out as it was composed") {
             draft.chords.push_back(bar);
     }
     REQUIRE(draft.chords.size() == 32);
-    std::vector<Note> notes;
-    for (const auto& n : true_notes["notes"]) {
-        Note note;
-        note.onset = Seconds(n["onset_s"]);
-        note.offset = Seconds(n["offset_s"]);
-        note.key = MidiKey(n["midi"]);
-        for (const auto& i : n["inflections"]) {
-            if (i["kind"] == "staccato") note.inflections.push_back({Staccato{}, {}, ""});
-        }
-        if (!notes.empty()) notes.back().offset = std::min(notes.back().offset, note.onset);
-        notes.push_back(note);
-    }
+    const std::vector<Note> notes = true_notes(truth);
     const Score s = score_of(draft, notes);
     CHECK(fault_of(s).empty());
 

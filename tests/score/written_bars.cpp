@@ -15,6 +15,7 @@
 #include "engine/draft/draft_file.h"
 #include "engine/draft/edit.h"
 #include "engine/score/write_score.h"
+#include "tests/score/true_notes.h"
 
 using namespace bentline;
 
@@ -79,23 +80,6 @@ Bars written_bars(const Score& score) {
     return bars;
 }
 
-std::vector<Note> notes_from(const char* path) {
-    std::vector<Note> notes;
-    const auto json = nlohmann::json::parse(std::ifstream(path));
-    for (const auto& n : json["notes"]) {
-        Note note;
-        note.onset = Seconds(n["onset_s"]);
-        note.offset = Seconds(n["offset_s"]);
-        note.key = MidiKey(n["midi"]);
-        for (const auto& i : n["inflections"]) {
-            if (i["kind"] == "staccato") note.inflections.push_back({Staccato{}, {}, ""});
-        }
-        if (!notes.empty()) notes.back().offset = std::min(notes.back().offset, note.onset);
-        notes.push_back(note);
-    }
-    return notes;
-}
-
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -117,7 +101,8 @@ int main(int argc, char** argv) {
     Draft draft = loaded->draft;
     if (notes != nullptr) {
         draft.notes = {};
-        draft = pencil(draft, notes_from(notes)).value();
+        draft =
+            pencil(draft, testing::true_notes(nlohmann::json::parse(std::ifstream(notes)))).value();
     }
     const auto score = write_score(draft, WhichNotes::inked_and_pencilled);
     if (!score) {

@@ -37,11 +37,14 @@ screen_pid=$!
 within 100 test -s "$folder/display" || fail "the screen did not come up"
 export DISPLAY=:$(cat "$folder/display") LIBGL_ALWAYS_SOFTWARE=1 XDG_CONFIG_HOME=$folder/config
 
-"$program" window "$folder/tones.wav" 2>"$folder/stderr" &
-window_pid=$!
-within 300 xdotool search --name "Bentline: tones.wav" || fail "the window did not appear with the recording's name"
-window=$(xdotool search --name "Bentline: tones.wav" | head -1)
-xdotool windowfocus "$window"
+open_window() {  # file, what failed when no window of its name appears
+    "$program" window "$folder/$1" 2>"$folder/stderr" &
+    window_pid=$!
+    within 300 xdotool search --name "Bentline: $1" || fail "$2"
+    window=$(xdotool search --name "Bentline: $1" | head -1)
+    xdotool windowfocus "$window"
+}
+open_window tones.wav "the window did not appear with the recording's name"
 
 # The notes are there some time after the window: take the next one and ink it until a saved draft has it.
 inked() {
@@ -100,11 +103,7 @@ window_pid=
 grep -q '"bars"' "$folder/tones.bentline" || fail "leaving did not save the bars"
 
 # Again: everything there, nothing found that was lost. A window that is killed loses no edit.
-"$program" window "$folder/tones.bentline" 2>"$folder/stderr" &
-window_pid=$!
-within 300 xdotool search --name "Bentline: tones.bentline" || fail "it did not open the draft again"
-window=$(xdotool search --name "Bentline: tones.bentline" | head -1)
-xdotool windowfocus "$window"
+open_window tones.bentline "it did not open the draft again"
 edited() {
     xdotool key Right Up
     sleep 0.3
