@@ -1,6 +1,7 @@
 // Small readings of a score's values.
 #include "engine/score/score.h"
 
+#include <algorithm>
 #include <array>
 #include <cstddef>
 
@@ -28,6 +29,13 @@ Ticks length_of(const NoteShape& shape) {
 const char* to_text(Dynamic dynamic) {
     constexpr std::array<const char*, 6> names = {"pp", "p", "mp", "mf", "f", "ff"};
     return names[static_cast<std::size_t>(dynamic)];
+}
+
+Key key_at(const Score& score, std::size_t measure) {
+    for (std::size_t m = std::min(measure + 1, score.measures.size()); m-- > 0;) {
+        if (score.measures[m].key) return *score.measures[m].key;
+    }
+    return score.key;
 }
 
 }  // namespace bentline

@@ -158,7 +158,8 @@ struct Measure {
     Ticks skipped;  // a pickup: how much of the bar before its first event is not written
     Seconds from;   // where it lies in the recording
     Seconds to;
-    std::string section;  // letter that begins here, or empty
+    std::string section;     // letter that begins here, or empty
+    std::optional<Key> key;  // that begins here, where the music changes to another one
     std::vector<ChordSymbol> chords;
     std::vector<DynamicMark> dynamics;
     std::vector<Event> events;
@@ -177,7 +178,7 @@ struct Hairpin {
 struct Score {
     std::string title;
     std::string players;
-    Key key;
+    Key key;                 // of the first measure
     bool key_given = false;  // else guessed from the notes
     Tempo tempo;             // the middle of the beats that are written
     // Written eighths are played long-short in this ratio; empty: straight.
@@ -187,5 +188,7 @@ struct Score {
     std::vector<Hairpin> hairpins;
     friend bool operator==(const Score&, const Score&) = default;
 };
+// The key that a measure (from 0) stands in: the last one that began at it or before.
+Key key_at(const Score& score, std::size_t measure);
 
 }  // namespace bentline

@@ -166,7 +166,9 @@ class ScoreWriter {
     // Accidentals last to the bar's end, on their own octave's line; a tie carries its own over the
     // bar line.
     void show_accidentals() {
-        for (Measure& m : score_.measures) {
+        for (std::size_t i = 0; i < score_.measures.size(); ++i) {
+            Measure& m = score_.measures[i];
+            const Key key = key_at(score_, i);
             std::vector<SpelledPitch> heard;
             const auto needs = [&](const SpelledPitch& p) {
                 const auto same = [&](const SpelledPitch& q) {
@@ -174,7 +176,7 @@ class ScoreWriter {
                 };
                 const auto before = std::find_if(heard.begin(), heard.end(), same);
                 const int standing =
-                    before != heard.end() ? before->alter : alter_in_key(p.step, score_.key);
+                    before != heard.end() ? before->alter : alter_in_key(p.step, key);
                 if (before != heard.end())
                     *before = p;
                 else
