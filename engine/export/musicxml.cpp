@@ -102,18 +102,28 @@ class Document {
     void write_attributes(pugi::xml_node node, std::size_t m) {
         const Measure& measure = score_.measures[m];
         const bool new_metre = m == 0 || score_.measures[m - 1].metre != measure.metre;
-        if (!new_metre) return;
+        const bool new_key = m == 0 || key_at(score_, m) != key_at(score_, m - 1);
+        if (!new_metre && !new_key) return;
         pugi::xml_node attributes = node.append_child("attributes");
-        if (m == 0) {
-            add_text(attributes, "divisions", quarter.value());
-            pugi::xml_node key = attributes.append_child("key");
-            add_text(key, "fifths", score_.key.fifths);
-            add_text(key, "mode", score_.key.minor ? "minor" : "major");
-        }
+        if (m == 0) add_text(attributes, "divisions", quarter.value());
+        if (new_key) write_key(attributes, m);
+        if (!new_metre) return;
         pugi::xml_node time = attributes.append_child("time");
         add_text(time, "beats", measure.metre.count);
         add_text(time, "beat-type", measure.metre.unit);
         if (m == 0) write_staves(attributes);
+    }
+
+    // Naturals cancel a signature only where the new key has none (common practice).
+    void write_key(pugi::xml_node attributes, std::size_t m) {
+        const Key now = key_at(score_, m);
+        pugi::xml_node key = attributes.append_child("key");
+        if (m > 0 && now.fifths == 0) {
+            const int before = key_at(score_, m - 1).fifths;
+            if (before != 0) add_text(key, "cancel", before);
+        }
+        add_text(key, "fifths", now.fifths);
+        add_text(key, "mode", now.minor ? "minor" : "major");
     }
 
     void write_staves(pugi::xml_node attributes) {
@@ -166,7 +176,7 @@ class Document {
         NoteLook look;
         look.staff = staff;
         look.plain = settings_.plain;
-        look.key = &score_.key;
+        look.key = key_at(score_, place.measure);
         if (event.head) {
             std::vector<int> written;
             for (std::size_t g = 0; g < event.head->graces.size(); ++g) {
@@ -210,7 +220,8 @@ class Document {
     void write_barline(pugi::xml_node node, std::size_t m) {
         const bool last = m + 1 == score_.measures.size();
         const bool section_ends = !last && !score_.measures[m + 1].section.empty();
-        if (!last && !section_ends) return;
+        const bool key_ends = !last && key_at(score_, m).fifths != key_at(score_, m + 1).fifths;
+        if (!last && !section_ends && !key_ends) return;
         pugi::xml_node line = node.append_child("barline");
         with(line, "location", "right");
         add_text(line, "bar-style", last ? "light-heavy" : "light-light");

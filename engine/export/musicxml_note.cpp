@@ -143,7 +143,7 @@ class Signs {
         if (look_.plain || !on_notation()) return;
         pugi::xml_node ornaments = notations_.group("ornaments");
         ornaments.append_child("trill-mark");
-        if (look_.key != nullptr && alter_in_key(trill.with.step, *look_.key) != trill.with.alter)
+        if (alter_in_key(trill.with.step, look_.key) != trill.with.alter)
             add_text(ornaments, "accidental-mark", accidental_name(trill.with.alter));
     }
     void operator()(const DotSign&) {

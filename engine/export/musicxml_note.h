@@ -42,7 +42,7 @@ struct NoteLook {
     SlideEnds slides;
     WavyEnds wavy;
     InTuplet tuplet;
-    const Key* key = nullptr;  // for a trill's accidental
+    Key key;  // for a trill's accidental
 };
 
 // A head or a rest.

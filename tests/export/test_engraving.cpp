@@ -131,6 +131,114 @@ TEST_CASE("engraving: lines are full but for the last, which is not pulled apart
     CHECK(last.bars.back().right - last.bars.front().left < 0.5 * full);
 }
 
+TEST_CASE("engraving: a section opens a line, and the short line before it is not pulled apart") {
+    // A pickup, six bars, eight bars, one bar, one bar, three bars.
+    Score score = plain_bars(20, 4);
+    for (Measure& measure : score.measures)
+        --measure.number;
+    const std::vector<std::pair<std::size_t, const char*>> sections{
+        {1, "A"}, {7, "B"}, {15, "C"}, {16, "D"}, {17, "E"}};
+    for (const auto& [measure, letter] : sections)
+        score.measures[measure].section = letter;
+    const Sheet sheet = engraved(score);
+    std::vector<std::vector<std::size_t>> lines;
+    std::vector<double> widths;
+    for (const System& system : sheet.pages[0].systems) {
+        lines.emplace_back();
+        for (const BarSpan& bar : system.bars)
+            lines.back().push_back(bar.measure);
+        widths.push_back(system.bars.back().right - system.bars.front().left);
+    }
+    // A section of one bar may share a line; no other section begins inside one.
+    const std::vector<std::vector<std::size_t>> wanted{{0, 1, 2, 3, 4},  {5, 6},   {7, 8, 9, 10},
+                                                       {11, 12, 13, 14}, {15, 16}, {17, 18, 19}};
+    CHECK(lines == wanted);
+    CHECK(widths[1] < 0.7 * widths[0]);
+    CHECK(widths[2] == doctest::Approx(widths[0]).epsilon(0.005));
+    CHECK(faults(sheet).empty());
+}
+
+TEST_CASE("engraving: a new key after a double line, announced at a line's end, naturals to none") {
+    // Bars 1 and 2 have three flats, 3 to 5 two sharps, from bar 9 none, from bar 11 four sharps.
+    Score score = plain_bars(12, 4);
+    score.key = {-3, false};
+    score.measures[2].key = Key{2, false};
+    score.measures[8].key = Key{0, true};
+    score.measures[10].key = Key{4, false};
+    CHECK(key_at(score, 1) == Key{-3, false});
+    CHECK(key_at(score, 7) == Key{2, false});
+    CHECK(key_at(score, 11) == Key{4, false});
+    const Sheet sheet = engraved(score);
+    CHECK(faults(sheet) == "");
+    const auto& systems = sheet.pages[0].systems;
+    REQUIRE(systems.size() == 3);
+    // [sign] how many of a line's key signs stand left of x `from` … `to`.
+    const auto signs = [&](const System& system, Glyph glyph, double from, double to) {
+        int count = 0;
+        for (const Mark& mark : system.marks) {
+            const auto* shape = std::get_if<GlyphShape>(&mark.shape);
+            if (mark.part == Part::key && shape != nullptr && shape->glyph == glyph &&
+                mark.box.left >= from && mark.box.right <= to)
+                ++count;
+        }
+        return count;
+    };
+    const auto lines_at = [&](const System& system, double x) {
+        int count = 0;
+        for (const Mark& mark : system.marks) {
+            if (mark.part == Part::bar_line && std::abs(mark.box.right - x) < 1.0 &&
+                mark.box.top < system.staff_top + 1.0)
+                ++count;
+        }
+        return count;
+    };
+    const System& first = systems[0];
+    CHECK(signs(first, Glyph::flat, 0.0, first.bars[0].right) == 3);
+    CHECK(signs(first, Glyph::sharp, first.bars[2].left, first.bars[2].right) == 2);
+    CHECK(signs(first, Glyph::natural, 0.0, sheet.width) == 0);
+    CHECK(lines_at(first, first.bars[1].right) == 2);
+    CHECK(lines_at(first, first.bars[0].right) == 1);
+    const System& second = systems[1];
+    CHECK(signs(second, Glyph::sharp, 0.0, second.bars[0].right) == 2);
+    CHECK(signs(second, Glyph::natural, second.bars[3].right, sheet.width) == 2);
+    CHECK(lines_at(second, second.bars[3].right) == 2);
+    const System& third = systems[2];
+    CHECK(signs(third, Glyph::natural, 0.0, sheet.width) == 0);
+    CHECK(signs(third, Glyph::sharp, third.bars[2].left, third.bars[2].right) == 4);
+    // The key to the relative minor shows nothing.
+    Score relative = plain_bars(4, 4);
+    relative.measures[2].key = Key{0, true};
+    CHECK(marks_of(engraved(relative), Part::key).empty());
+    CHECK(marks_of(engraved(relative), Part::bar_line).size() ==
+          10);  // staff and tablature, two at the end
+}
+
+TEST_CASE("engraving: one grace note has a flag and a stroke, several have two beams") {
+    for (const std::size_t count : {1U, 2U, 5U}) {
+        for (const int step : {-1, 0, 1}) {
+            for (const bool slides : {false, true}) {
+                Score score = plain_bars(1, 4);
+                Head& head = *score.measures[0].events[1].head;
+                for (std::size_t i = 0; i < count; ++i) {
+                    const auto letters = "CDEFGAB";
+                    const int place = 21 + step * (static_cast<int>(i) - 2);
+                    head.graces.push_back(
+                        {{letters[place % 7], i == 0 ? 1 : 0, 1 + place / 7}, i == 0, {}});
+                }
+                if (slides) head.signs.push_back(SlideInSign{});
+                CAPTURE(count);
+                CAPTURE(step);
+                const Sheet sheet = engraved(score);
+                CHECK(faults(sheet) == "");
+                CHECK(marks_of(sheet, Part::flag).size() == (count == 1 ? 1 : 0));
+                // Heads, and the stroke of one alone; two beams from each stem to the next.
+                CHECK(marks_of(sheet, Part::grace).size() == (count == 1 ? 2 : count));
+                CHECK(marks_of(sheet, Part::beam).size() == 2 * (count - 1));
+            }
+        }
+    }
+}
+
 TEST_CASE("engraving: every head and every fret stands on the page once, in order of time") {
     const EngravedDraft draft = chorus({.seed = 5, .bars = 16, .signs = 0.5});
     const Sheet sheet = engraved(draft.score, draft.tab);

@@ -174,6 +174,37 @@ TEST_CASE("musicxml: triplets, pickup, metre, tempo, sections, chords, dynamics"
     CHECK_FALSE(all(part, "measure/direction/direction-type/dynamics").empty());
 }
 
+TEST_CASE("musicxml: a key that changes at a bar [key, cancel]") {
+    Draft heading = in_four_four();
+    heading.key = Key{-3, false};
+    std::vector<Note> notes;
+    for (int bar = 0; bar < 6; ++bar)
+        notes.push_back(on_beat(bar * 4, bar * 4 + 4, 60));
+    const Draft draft = inked(heading, notes);
+    Score score = write_score(draft, WhichNotes::inked).value();
+    REQUIRE(score.measures.size() == 6);
+    score.measures[2].key = Key{1, true};
+    score.measures[4].key = Key{0, false};
+    pugi::xml_document document;
+    const auto part =
+        part_of(document, musicxml_text(score, finger_draft(draft, WhichNotes::inked).value(), {}));
+    const auto keys = all(part, "measure/attributes/key");
+    REQUIRE(keys.size() == 3);
+    const char* const wanted[][3] = {{"", "-3", "major"}, {"", "1", "minor"}, {"1", "0", "major"}};
+    const char* const bars[] = {"1", "3", "5"};
+    for (std::size_t i = 0; i < 3; ++i) {
+        CHECK(std::string(keys[i].child_value("cancel")) == wanted[i][0]);
+        CHECK(std::string(keys[i].child_value("fifths")) == wanted[i][1]);
+        CHECK(std::string(keys[i].child_value("mode")) == wanted[i][2]);
+        CHECK(std::string(keys[i].parent().parent().attribute("number").value()) == bars[i]);
+    }
+    // A double line stands before each change.
+    CHECK(
+        all(part, "measure[@number='2' or @number='4']/barline[bar-style='light-light']").size() ==
+        2);
+    CHECK(all(part, "measure/attributes/time").size() == 1);
+}
+
 TEST_CASE("musicxml: swing is written straight, with the word and the ratio [sound/swing]") {
     std::vector<Note> notes;
     for (int i = 0; i < 16; ++i) {

@@ -23,6 +23,7 @@ struct Made {
         for (int i = 0; i < 4; ++i)
             add(made_chorus(i, 4));
         add(inked(in_four_four(), {on_beat(0, 1, 60)}));
+        add(made_chorus(4, 5), true);
         Draft odd = in_four_four();
         odd.title = "Fish & <Chips> \u266d \x01";
         odd.players = "J\u00fcrgen \xff";
@@ -39,9 +40,14 @@ struct Made {
     Made(const Made&) = delete;
     Made& operator=(const Made&) = delete;
 
-    void add(const Draft& draft) {
-        texts.push_back(musicxml_text(write_score(draft, WhichNotes::inked).value(),
-                                      finger_draft(draft, WhichNotes::inked).value()));
+    // `modulate`: at its second and third bar, to two sharps and to none.
+    void add(const Draft& draft, bool modulate = false) {
+        Score score = write_score(draft, WhichNotes::inked).value();
+        if (modulate) {
+            score.measures.at(1).key = Key{2, true};
+            score.measures.at(2).key = Key{0, false};
+        }
+        texts.push_back(musicxml_text(score, finger_draft(draft, WhichNotes::inked).value()));
         files.push_back(folder / (std::to_string(files.size()) + ".musicxml"));
         std::ofstream(files.back()) << texts.back();
     }

@@ -4,6 +4,7 @@
 #include <cstdio>
 
 #include "engine/export/engraving/line.h"
+#include "engine/score/spell.h"
 
 namespace bentline::engraving {
 
@@ -184,7 +185,8 @@ void draw_trill(Block& staff, const Task& task, const LinePlace& line, const Hea
     const double left = head.x - 0.3;
     const double end = end_of_chain(line, heads, i);
     const bool waves = end - left - width > 3.0;
-    const bool other = trill.with.alter != 0 || head.head().pitch.alter != trill.with.alter;
+    const Key key = key_at(task.score, line.bars[head.bar].measure);
+    const bool other = trill.with.alter != alter_in_key(trill.with.step, key);
     const double y =
         staff.free_above(left, waves ? end : left + width + (other ? 0.9 : 0.0), -2.6) -
         sign.box.bottom * scale;
@@ -195,7 +197,6 @@ void draw_trill(Block& staff, const Task& task, const LinePlace& line, const Hea
                                 {right + 0.12, y - 0.7}, small)
                     .right;
     }
-    (void)task;
     if (!waves || end - right < 1.4) return;
     const GlyphMeasure& wave = staff.fonts()[Glyph::wave];
     for (double x = right + 0.35; x + wave.box.width() * 0.8 < end; x += wave.advance * 0.8) {

@@ -86,6 +86,8 @@ bool same_sign(const Mark& a, const Mark& b) {
     };
     // A long flag hangs down to its own note's head.
     if (are(Part::head, Part::flag)) return a.note == b.note;
+    // A grace note's flag and the stroke through it.
+    if (are(Part::grace, Part::flag)) return a.note == b.note;
     if (a.part != b.part) return false;
     switch (a.part) {
         case Part::bend:

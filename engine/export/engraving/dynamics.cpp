@@ -64,7 +64,7 @@ std::vector<Wedge> wedges_of(const Task& task, const LinePlace& line) {
         wedge.left = begins ? place_of(line, pin.first_measure, pin.first_event, false)
                             : line.bars.front().music + 0.3;
         wedge.right =
-            ends ? place_of(line, pin.last_measure, pin.last_event, true) : line.right - 0.3;
+            ends ? place_of(line, pin.last_measure, pin.last_event, true) : line.music_end() - 0.3;
         wedge.open_left = !begins ? 0.3 : pin.grows ? 0.0 : half_open;
         wedge.open_right = !ends ? 0.3 : pin.grows ? half_open : 0.0;
         wedges.push_back(wedge);

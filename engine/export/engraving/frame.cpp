@@ -13,12 +13,15 @@ namespace {
 constexpr std::array<double, 7> sharp_heights{-2.0, -0.5, -2.5, -1.0, 0.5, -1.5, 0.0};
 constexpr std::array<double, 7> flat_heights{0.0, -1.5, 0.5, -1.0, 1.0, -0.5, 1.5};
 
-void draw_key(Block& staff, Owner owner, int fifths, double x) {
-    const Glyph sign = fifths > 0 ? Glyph::sharp : Glyph::flat;
+void draw_signs(Block& staff, Owner owner, int fifths, Glyph sign, double x) {
     for (std::size_t i = 0; i < static_cast<std::size_t>(std::abs(fifths)); ++i) {
         const double y = fifths > 0 ? sharp_heights[i] : flat_heights[i];
         x = staff.glyph_left(Part::key, owner, sign, {x, y}).right + 0.12;
     }
+}
+
+void draw_key(Block& staff, Owner owner, int fifths, double x) {
+    draw_signs(staff, owner, fifths, fifths > 0 ? Glyph::sharp : Glyph::flat, x);
 }
 
 void draw_number(Block& staff, Owner owner, int number, double middle, double y) {
@@ -43,7 +46,27 @@ void draw_metre(Block& staff, Owner owner, const Metre& metre, double left, doub
     draw_number(staff, owner, metre.unit, middle, 2.0);
 }
 
-// At the end of bar i: thin; double before a new section; thin and thick at the end.
+// Metre and, where `key`, signature that begin with a measure, their right end at `right`.
+void draw_change(Block& staff, const Task& task, std::size_t measure, double right, bool key) {
+    const Score& score = task.score;
+    const Owner owner{measure, {}};
+    if (shows_metre(score, measure)) {
+        const Metre& metre = score.measures[measure].metre;
+        const double width = metre_width(staff.fonts(), metre);
+        draw_metre(staff, owner, metre, right - width, width);
+        right -= width;
+    }
+    if (!key || !changes_key(score, measure)) return;
+    const int before = key_at(score, measure - 1).fifths;
+    const int fifths = key_at(score, measure).fifths;
+    const double left = right - key_change_width(staff.fonts(), before, fifths);
+    if (fifths == 0)
+        draw_signs(staff, owner, before, Glyph::natural, left);
+    else
+        draw_key(staff, owner, fifths, left);
+}
+
+// At the end of bar i: thin; double before a new section or key; thin and thick at the end.
 void draw_bar_line(Block& block, const Task& task, const LinePlace& line, std::size_t i, double top,
                    double bottom) {
     const BarPlace& bar = line.bars[i];
@@ -56,7 +79,7 @@ void draw_bar_line(Block& block, const Task& task, const LinePlace& line, std::s
     if (bar.measure + 1 == measures.size()) {
         thin(x - 0.95);
         block.line(Part::bar_line, owner, {x - 0.25, top}, {x - 0.25, bottom}, 0.5);
-    } else if (!measures[bar.measure + 1].section.empty()) {
+    } else if (double_bar_line_before(task.score, bar.measure + 1)) {
         thin(x - 0.5);
         thin(x - 0.08);
     } else {
@@ -78,17 +101,16 @@ void draw_frame(Block& staff, const Task& task, const LinePlace& line) {
         staff.text_middle(
             Part::clef, owner,
             {"8", Face::italic, 1.75, {(clef.left + clef.right) / 2.0 - 0.1, clef.bottom + 1.05}});
-        draw_key(staff, owner, task.score.key.fifths, line.left + clef_width(staff.fonts()));
+        draw_key(staff, owner, key_at(task.score, first).fifths,
+                 line.left + clef_width(staff.fonts()));
     }
     for (std::size_t i = 0; i < line.bars.size(); ++i) {
         const BarPlace& bar = line.bars[i];
-        if (shows_metre(task.score, bar.measure)) {
-            const Metre& metre = task.score.measures[bar.measure].metre;
-            const double width = metre_width(staff.fonts(), metre);
-            draw_metre(staff, {bar.measure, {}}, metre, bar.music - width, width);
-        }
+        draw_change(staff, task, bar.measure, bar.music, i > 0 && bar.music > bar.left);
         draw_bar_line(staff, task, line, i, -2.05, 2.05);
     }
+    if (line.right > line.music_end())
+        draw_change(staff, task, line.bars.back().measure + 1, line.right, true);
 }
 
 namespace {

@@ -14,10 +14,29 @@ constexpr double beam_thickness = 0.5;  // half a space (common practice)
 constexpr double beam_step = 0.75;      // from one beam to the next
 constexpr double steepest = 0.22;       // slope of a beam
 constexpr double largest_rise = 1.25;
+constexpr double grace_stem_thickness = 0.1;
 
-// Grace notes have their stems up, not far below the middle line.
-double grace_stem_end(double y) {
-    return std::min(y - 2.3, 0.5);
+// Grace notes have their stems up, not far below the middle line; several share two beams.
+std::vector<double> grace_stem_ends(const Head& head, const EventPlan& plan) {
+    constexpr double alone = 2.3, beamed = 2.75;
+    constexpr double steepest_grace = 0.3;
+    std::vector<double> ends;
+    if (head.graces.empty()) return ends;
+    const double first_y = staff_height(head.graces.front().pitch);
+    if (head.graces.size() == 1) return {std::min(first_y - alone, 0.5)};
+    const double first_x = plan.graces.front().x;
+    const double width = plan.graces.back().x - first_x;
+    const double slope =
+        std::clamp((staff_height(head.graces.back().pitch) - first_y) / std::max(width, 1e-9),
+                   -steepest_grace, steepest_grace);
+    double edge = 1e9;
+    for (std::size_t i = 0; i < head.graces.size(); ++i) {
+        const double end = std::min(staff_height(head.graces[i].pitch) - beamed, 0.5);
+        edge = std::min(edge, end - slope * (plan.graces[i].x - first_x));
+    }
+    for (const GracePlan& grace : plan.graces)
+        ends.push_back(edge + slope * (grace.x - first_x));
+    return ends;
 }
 
 int flags_of(int denominator) {
@@ -60,10 +79,11 @@ Clearance clearance_of(const Fonts& fonts, const PlacedHead& head) {
         clear.bottom = std::max(clear.bottom, y + box.bottom * scale);
     };
     if (head.plan->accidental) take(head.head().pitch.alter, head.y, 1.0);
+    const std::vector<double> stem_ends = grace_stem_ends(head.head(), *head.plan);
     for (std::size_t i = 0; i < head.plan->graces.size(); ++i) {
         const GraceNote& grace = head.head().graces[i];
         const double y = staff_height(grace.pitch);
-        clear.top = std::min(clear.top, grace_stem_end(y));
+        clear.top = std::min(clear.top, stem_ends[i]);
         clear.bottom = std::max(clear.bottom, y + 0.45);
         if (head.plan->graces[i].accidental) take(grace.pitch.alter, y, grace_scale);
     }
@@ -183,8 +203,9 @@ Glyph flag_of(int flags, bool up) {
     return static_cast<Glyph>(static_cast<int>(first) + std::min(flags, 5) - 1);
 }
 
-void draw_grace(Block& staff, Owner owner, const GraceNote& grace, const GracePlan& plan,
-                double x) {
+// A small note; returns its stem's place.
+double draw_grace(Block& staff, Owner owner, const GraceNote& grace, const GracePlan& plan,
+                  double x, double stem_end) {
     const double y = staff_height(grace.pitch);
     const double width = staff.fonts()[Glyph::head_black].box.width() * grace_scale;
     staff.glyph_left(Part::grace, owner, Glyph::head_black, {x + plan.x, y}, grace_scale);
@@ -193,9 +214,43 @@ void draw_grace(Block& staff, Owner owner, const GraceNote& grace, const GracePl
         staff.glyph_left(Part::accidental, owner, accidental_glyph(grace.pitch.alter),
                          {x + *plan.accidental, y}, grace_scale);
     }
-    const double stem = x + plan.x + width - 0.05;
-    const double end = grace_stem_end(y);
-    staff.line(Part::stem, owner, {stem, y - 0.12}, {stem, end}, 0.1);
+    const double stem = x + plan.x + width - grace_stem_inset;
+    staff.line(Part::stem, owner, {stem, y - 0.12}, {stem, stem_end}, grace_stem_thickness);
+    return stem;
+}
+
+// One alone is an eighth with a stroke through its stem, played before the beat; several are
+// sixteenths under two beams (common practice).
+void draw_graces(Block& staff, const LinePlace& line, const PlacedHead& placed) {
+    const Head& head = placed.head();
+    const EventPlan& plan = *placed.plan;
+    const Owner owner = placed.owner(line);
+    const auto owner_of = [&](std::size_t i) {
+        return Owner{owner.measure, head.graces[i].note ? head.graces[i].note : owner.note};
+    };
+    const std::vector<double> ends = grace_stem_ends(head, plan);
+    std::vector<Point> tops;
+    for (std::size_t i = 0; i < head.graces.size(); ++i) {
+        const double stem =
+            draw_grace(staff, owner_of(i), head.graces[i], plan.graces[i], placed.x, ends[i]);
+        tops.push_back({stem, ends[i]});
+    }
+    if (tops.size() == 1) {
+        const Point top = tops.front();
+        staff.glyph(Part::flag, owner_of(0), Glyph::flag_up_8, top, grace_scale);
+        staff.line(Part::grace, owner_of(0), {top.x - 0.5, top.y + 1.45},
+                   {top.x + 0.6, top.y + 0.5}, grace_stem_thickness);
+    }
+    constexpr double thick = 0.33, step = 0.55;
+    const double half = grace_stem_thickness / 2.0;
+    for (std::size_t i = 0; i + 1 < tops.size(); ++i) {
+        for (const double down : {0.0, step}) {
+            const Point a{tops[i].x - (i == 0 ? half : 0.0), tops[i].y + down};
+            const Point b{tops[i + 1].x + (i + 2 == tops.size() ? half : 0.0),
+                          tops[i + 1].y + down};
+            staff.fill(Part::beam, owner_of(i), {a, b, {b.x, b.y + thick}, {a.x, a.y + thick}});
+        }
+    }
 }
 
 }  // namespace
@@ -213,11 +268,7 @@ void draw_heads(Block& staff, const Task& task, const LinePlace& line, const Hea
                              {placed.x + *plan.accidental, placed.y});
         }
         draw_dots(staff, owner, placed.x + plan.dots, placed.y, placed.written->shape.dots);
-        for (std::size_t i = 0; i < head.graces.size(); ++i) {
-            const Owner of_grace{owner.measure,
-                                 head.graces[i].note ? head.graces[i].note : owner.note};
-            draw_grace(staff, of_grace, head.graces[i], plan.graces[i], placed.x);
-        }
+        draw_graces(staff, line, placed);
         if (!placed.has_stem) continue;
         const double begin = placed.y + (placed.up ? -stem_begin : stem_begin);
         staff.line(Part::stem, owner, {placed.stem_x, begin}, {placed.stem_x, placed.stem_end},

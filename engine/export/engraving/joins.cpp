@@ -45,7 +45,7 @@ void draw_ties(Block& staff, const LinePlace& line, const Heads& heads) {
         const double lift = 0.72;
         if (head.written->shape.dots > 0) from = head.x + head.plan->after + 0.1;
         const bool next_here = i + 1 < heads.size();
-        double to = line.right - 0.3;
+        double to = line.music_end() - 0.3;
         if (next_here) {
             const PlacedHead& next = heads[i + 1];
             const bool stem_in_the_way = next.has_stem && !next.up && side > 0.0;
@@ -55,7 +55,8 @@ void draw_ties(Block& staff, const LinePlace& line, const Heads& heads) {
     }
 }
 
-// The head before the first one of a line, where that line is not the score's first.
+}  // namespace
+
 const Head* head_before(const Task& task, const LinePlace& line) {
     for (std::size_t m = line.bars.front().measure; m-- > 0;) {
         const auto& events = task.score.measures[m].events;
@@ -64,6 +65,8 @@ const Head* head_before(const Task& task, const LinePlace& line) {
     }
     return nullptr;
 }
+
+namespace {
 
 // True where nothing is written between two heads of a line.
 bool adjacent(const LinePlace& line, const PlacedHead& a, const PlacedHead& b) {
@@ -120,6 +123,7 @@ void draw_short_slides(Block& staff, const LinePlace& line, const PlacedHead& he
         Point from{head.x + plan.graces.back().x + width + gap,
                    staff_height(head.head().graces.back().pitch)};
         Point to{lead, head.y};
+        if (slides_under_flag(head.head())) from.x += grace_flag_width(staff.fonts());
         if (from.y == to.y) {
             from.y += 0.25;
             to.y -= 0.25;

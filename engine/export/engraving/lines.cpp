@@ -30,12 +30,34 @@ double cost_of_beginning(const std::vector<int>& places, std::size_t measure) {
     return place % 4 == 0 ? 0.5 : place % 2 == 0 ? 3.0 : 6.0;
 }
 
+// What it costs that sections begin inside a line, behind its first bar or its pickup.
+double cost_of_sections_inside(const Score& score, std::size_t first, std::size_t count) {
+    const auto& measures = score.measures;
+    const auto begins = [&](std::size_t m) {
+        return m >= measures.size() || !measures[m].section.empty();
+    };
+    double cost = 0.0;
+    for (std::size_t m = first + 1; m < first + count; ++m) {
+        if (measures[m].section.empty() || measures[m - 1].number < 1) continue;
+        cost += begins(m + 1) ? 8.0 : 60.0;  // one bar alone may share a line
+    }
+    return cost;
+}
+
 // A first bar before bar 1, a pickup, does not count among a line's bars.
 int bars_of(const Score& score, std::size_t first, std::size_t count) {
     int bars = 0;
     for (std::size_t i = first; i < first + count; ++i)
         bars += i == 0 && score.measures[i].number < 1 ? 0 : 1;
     return bars;
+}
+
+// True for the last line of the score, and for one that a section ends before it is full.
+bool may_stay_short(const Task& task, std::size_t first, std::size_t end) {
+    const auto& measures = task.score.measures;
+    if (end == measures.size()) return true;
+    return !measures[end].section.empty() &&
+           bars_of(task.score, first, end - first) < task.settings.bars_a_line;
 }
 
 }  // namespace
@@ -55,11 +77,12 @@ std::vector<LinePlace> break_lines(const Task& task, double width) {
             const LinePlace line = place_line(task, plans, first, n, 0.0, width, 64.0);
             if (n > 1 && (!line.fits || line.share < settings.least_share)) break;
             if (!line.fits) return {};
-            const bool last = first + n == count;
+            const bool last = may_stay_short(task, first, first + n);
             const double crowded = std::max(0.0, 0.95 - line.share);
             const double loose = last ? 0.0 : std::max(0.0, line.share - settings.most_share);
             const double here = cost[first] + 10.0 + 30.0 * crowded * crowded + 6.0 * loose +
-                                cost_of_beginning(places, first);
+                                cost_of_beginning(places, first) +
+                                cost_of_sections_inside(task.score, first, n);
             if (here < cost[first + n]) {
                 cost[first + n] = here;
                 from[first + n] = first;
@@ -74,8 +97,8 @@ std::vector<LinePlace> break_lines(const Task& task, double width) {
     double shares = 0.0;
     for (std::size_t i = 0; i < breaks.size(); ++i) {
         const auto& [first, end] = breaks[i];
-        const bool last = i + 1 == breaks.size();
-        // The last line is not pulled apart: as wide as the others are on average, or full where it
+        const bool last = may_stay_short(task, first, end);
+        // Such a line is not pulled apart: as wide as the others are on average, or full where it
         // nearly is.
         LinePlace line = place_line(task, plans, first, end - first, 0.0, width, 64.0);
         const double usual = lines.empty() ? 1.15

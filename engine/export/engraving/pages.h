@@ -1,7 +1,8 @@
 // Lines to pages: where lines break, how they fill the page, the title block and the foot.
 //
-// Lines hold up to Settings::bars_a_line bars, and break where the form does: at a section, at
-// every fourth bar of it, else at every second (common practice of chord charts). [any]
+// Lines hold up to Settings::bars_a_line bars, and break where the form does: a section opens a
+// line (but one of a single bar may share it), and inside it every fourth bar does, else
+// every second (common practice of chord charts). [any]
 #pragma once
 
 #include <vector>
@@ -10,7 +11,8 @@
 
 namespace bentline::engraving {
 
-// All lines, left edge 0, each `width` wide; the last one no more stretched than the others.
+// All lines, left edge 0, each `width` wide; the score's last one, and one that a section ends
+// before it is full, are no more stretched than the others.
 // Empty where some bar does not fit a line of that width.
 std::vector<LinePlace> break_lines(const Task& task, double width);
 

@@ -45,7 +45,14 @@ void plan_graces(const Task& task, const Head& head, EventPlan& plan) {
             const int fret = plan.spot->fret + grace.pitch.key().value() - head.pitch.key().value();
             if (fret >= 0) place.spot = TabSpot{plan.spot->string, fret};
         }
-        const double gap = joined ? least_line + 2.0 * line_gap : 0.45;
+        double gap = joined ? least_line + 2.0 * line_gap : 0.45;
+        if (head.graces.size() == 1) {  // it has a flag
+            const double flag = grace_flag_width(task.fonts);
+            if (!joined)
+                gap = std::max(gap, flag + 0.2);
+            else if (slides_under_flag(head))
+                gap += flag;
+        }
         double x = edge - gap - width;
         if (task.settings.tab && place.spot) {
             const double half =
@@ -204,6 +211,15 @@ Glyph accidental_glyph(int alter) {
         default:
             return Glyph::natural;
     }
+}
+
+double grace_flag_width(const Fonts& fonts) {
+    return fonts[Glyph::flag_up_8].box.right * grace_scale - grace_stem_inset;
+}
+
+bool slides_under_flag(const Head& head) {
+    return head.graces.size() == 1 && sign_of<SlideInSign>(head) != nullptr &&
+           staff_height(head.graces.front().pitch) > staff_height(head.pitch) + 0.3;
 }
 
 double staff_height(const SpelledPitch& pitch) {

@@ -12,9 +12,10 @@
 namespace bentline::engraving {
 
 inline constexpr double grace_scale = 0.66;
-inline constexpr double fret_size = 1.9;         // ems of the figures
-inline constexpr double small_fret_size = 1.45;  // of grace notes and tied notes
-inline constexpr double bend_reach = 1.15;       // from the fret to the arrow
+inline constexpr double grace_stem_inset = 0.05;  // of its stem from the head's right edge
+inline constexpr double fret_size = 1.9;          // ems of the figures
+inline constexpr double small_fret_size = 1.45;   // of grace notes and tied notes
+inline constexpr double bend_reach = 1.15;        // from the fret to the arrow
 
 struct GracePlan {
     double x = 0.0;  // left edge of its head
@@ -59,6 +60,10 @@ const S* sign_of(const Head& head) {
 Glyph head_glyph(int denominator);
 Glyph rest_glyph(int denominator);
 Glyph accidental_glyph(int alter);
+// How far the flag of a single grace note reaches right of its head.
+double grace_flag_width(const Fonts& fonts);
+// True where a line from a head's last grace note would pass under that note's flag.
+bool slides_under_flag(const Head& head);
 // Height of a sounding pitch on the staff, from the middle line, downwards.
 double staff_height(const SpelledPitch& pitch);
 // "¼", "½", "full", "1½": a bend counted in whole tones.

@@ -12,6 +12,7 @@ constexpr double after_bar_line = 1.25;  // to the first head, if nothing stands
 constexpr double least_after_bar_line = 0.7;
 constexpr double before_bar_line = 0.7;
 constexpr double between_chords = 0.9;
+constexpr double before_change = 0.6;  // from a bar line to a key or metre
 
 struct Gap {
     double rod = 0.0;
@@ -40,7 +41,27 @@ double fill(const std::vector<Gap>& gaps, double width) {
 // How far the bar line after a measure reaches back into it.
 double bar_line_width(const Score& score, std::size_t measure) {
     if (measure + 1 == score.measures.size()) return 1.0;
-    return score.measures[measure + 1].section.empty() ? 0.1 : 0.55;
+    return double_bar_line_before(score, measure + 1) ? 0.55 : 0.1;
+}
+
+// What a changed key and metre need at a bar line; 0 where nothing changes.
+double change_width(const Task& task, std::size_t measure) {
+    const Score& score = task.score;
+    double width = 0.0;
+    if (changes_key(score, measure)) {
+        width += key_change_width(task.fonts, key_at(score, measure - 1).fifths,
+                                  key_at(score, measure).fifths);
+    }
+    if (measure > 0 && shows_metre(score, measure))
+        width += metre_width(task.fonts, score.measures[measure].metre);
+    return width > 0.0 ? before_change + width : 0.0;
+}
+
+// The room behind the last bar line of a line.
+double announcement_width(const Task& task, const LinePlace& line) {
+    if (line.bars.empty()) return 0.0;
+    const std::size_t next = line.bars.back().measure + 1;
+    return next < task.score.measures.size() ? change_width(task, next) : 0.0;
 }
 
 std::vector<Gap> gaps_of(const Task& task, const LinePlace& line) {
@@ -65,6 +86,8 @@ std::vector<Gap> gaps_of(const Task& task, const LinePlace& line) {
         }
         if (count == 0) gaps.push_back({6.0, 2.0 * natural_gap(quarter, task.settings)});
     }
+    if (const double behind = announcement_width(task, line); behind > 0.0)
+        gaps.push_back({behind, 0.0});
     return gaps;
 }
 
@@ -82,6 +105,7 @@ void set_places(LinePlace& line, const std::vector<Gap>& gaps) {
         if (bar.plans.empty()) x += gaps[gap++].at(line.share);
         bar.right = x;
     }
+    if (gap < gaps.size()) x += gaps[gap].at(line.share);
     line.right = x;
 }
 
@@ -113,14 +137,15 @@ std::vector<PlacedChord> chords_of(const Task& task, const LinePlace& line) {
 bool make_room(const std::vector<PlacedChord>& chords, const LinePlace& line,
                std::vector<Gap>& gaps) {
     bool changed = false;
+    const std::size_t gaps_before_end = gaps.size() - (line.right > line.music_end() ? 1 : 0);
     for (std::size_t i = 0; i < chords.size(); ++i) {
         const bool last = i + 1 == chords.size();
-        const double end = last ? line.right : chords[i + 1].x;
+        const double end = last ? line.music_end() : chords[i + 1].x;
         const double missing =
             chords[i].width + (last ? 0.1 : between_chords) - (end - chords[i].x);
         if (missing <= 1e-6) continue;
         const std::size_t to =
-            last ? gaps.size() - 1 : std::max(chords[i + 1].gap, chords[i].gap + 1) - 1;
+            last ? gaps_before_end - 1 : std::max(chords[i + 1].gap, chords[i].gap + 1) - 1;
         const double share = missing / static_cast<double>(to - chords[i].gap + 1);
         for (std::size_t g = chords[i].gap; g <= to; ++g)
             gaps[g].rod = gaps[g].at(line.share) + share * 1.02;
@@ -140,6 +165,14 @@ bool shows_metre(const Score& score, std::size_t measure) {
     return measure == 0 || !(score.measures[measure].metre == score.measures[measure - 1].metre);
 }
 
+bool changes_key(const Score& score, std::size_t measure) {
+    return measure > 0 && key_at(score, measure).fifths != key_at(score, measure - 1).fifths;
+}
+
+bool double_bar_line_before(const Score& score, std::size_t measure) {
+    return !score.measures[measure].section.empty() || changes_key(score, measure);
+}
+
 double clef_width(const Fonts& fonts) {
     return 0.7 + fonts[Glyph::clef_g].box.right + 0.7;
 }
@@ -148,6 +181,11 @@ double key_width(const Fonts& fonts, int fifths) {
     if (fifths == 0) return 0.0;
     const double one = fonts[fifths > 0 ? Glyph::sharp : Glyph::flat].box.width() + 0.12;
     return std::abs(fifths) * one + 0.6;
+}
+
+double key_change_width(const Fonts& fonts, int before, int fifths) {
+    if (fifths != 0) return key_width(fonts, fifths);
+    return std::abs(before) * (fonts[Glyph::natural].box.width() + 0.12) + 0.6;
 }
 
 double metre_width(const Fonts& fonts, const Metre& metre) {
@@ -168,11 +206,14 @@ LinePlace place_line(const Task& task, const Plans& plans, std::size_t first, st
         const std::size_t m = first + i;
         BarPlace bar;
         bar.measure = m;
-        if (i == 0)
-            bar.music = clef_width(task.fonts) + key_width(task.fonts, task.score.key.fifths);
-        if (shows_metre(task.score, m))
-            bar.music +=
-                metre_width(task.fonts, task.score.measures[m].metre) + (i == 0 ? 0.0 : 0.6);
+        if (i == 0) {
+            bar.music =
+                clef_width(task.fonts) + key_width(task.fonts, key_at(task.score, m).fifths);
+            if (shows_metre(task.score, m))
+                bar.music += metre_width(task.fonts, task.score.measures[m].metre);
+        } else {
+            bar.music = change_width(task, m);
+        }
         bar.plans = plans[m];
         if (i == 0 && !bar.plans.empty()) bar.plans[0] = plan_event(task, m, 0, true);
         line.bars.push_back(std::move(bar));

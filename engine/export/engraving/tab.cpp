@@ -90,7 +90,7 @@ void draw_slides(Block& tab, const LinePlace& line, const std::vector<PlacedFret
     const bool here = i + 1 < frets.size();
     const auto fret_of = [](const PlacedFret& f) { return f.head->plan->spot->fret; };
     if (!from.head->plan->spot) return;
-    double end = line.right - 0.4;
+    double end = line.music_end() - 0.4;
     double tilt = 0.35;
     if (here) {
         const PlacedFret& to = frets[i + 1];
@@ -100,6 +100,21 @@ void draw_slides(Block& tab, const LinePlace& line, const std::vector<PlacedFret
         if (fret_of(to) < fret_of(from)) tilt = -0.35;
     }
     tab.line(Part::tab_slide, owner, {start, from.y + tilt}, {end, from.y - tilt}, slide_thickness);
+}
+
+// Arrives from the line before.
+void draw_arriving_slide(Block& tab, const Task& task, const LinePlace& line,
+                         const std::vector<PlacedFret>& frets) {
+    const Head* before = head_before(task, line);
+    if (before == nullptr || sign_of<SlideToNextSign>(*before) == nullptr || !line.clef) return;
+    const PlacedFret& to = frets.front();
+    if (to.head->bar != 0 || to.head->event != 0 || !to.head->plan->spot) return;
+    const auto from = task.tab.spots.find(before->note);
+    if (from == task.tab.spots.end() || from->second.string != to.head->plan->spot->string) return;
+    const double tilt = from->second.fret > to.head->plan->spot->fret ? -0.35 : 0.35;
+    const double end = std::min(to.box.left, to.head->x + to.head->plan->tab_left) - gap;
+    tab.line(Part::tab_slide, to.head->owner(line), {end - 1.0, to.y + tilt}, {end, to.y - tilt},
+             slide_thickness);
 }
 
 void draw_arrow_head(Block& block, Owner owner, Point tip, double up) {
@@ -197,6 +212,7 @@ Block engrave_tab(const Task& task, const LinePlace& line) {
             draw_own_slides(tab, line, end);
         }
     }
+    if (!frets.empty()) draw_arriving_slide(tab, task, line, frets);
     for (const PlacedFret& fret : frets) {
         const auto* bend = sign_of<BendSign>(fret.head->head());
         if (bend == nullptr) continue;
