@@ -35,6 +35,7 @@ struct Block {
     std::string beats;
     std::vector<std::string> strings;
     std::string section;
+    bool pickup = false;
 };
 
 class TextWriter {
@@ -43,17 +44,25 @@ class TextWriter {
         : score_(score), fingering_(fingering), settings_(settings) {}
 
     std::string write() {
+        const std::string above = heading();
+        const std::string music = lines();
+        return above + music + footing();
+    }
+
+    std::string lines() {
         std::vector<Block> blocks;
         for (const Measure& measure : score_.measures)
             blocks.push_back(block_of(measure));
-        std::string text = heading();
+        std::string text;
         for (std::size_t from = 0; from < blocks.size();) {
             const std::size_t to = line_end(blocks, from);
             text += line_of(blocks, from, to) + "\n";
             from = to;
         }
-        return text + footing();
+        return text;
     }
+
+    const std::set<std::string>& used() const { return used_; }
 
   private:
     std::string heading() const {
@@ -241,6 +250,7 @@ class TextWriter {
         const std::size_t length = std::max<std::size_t>(ruler.length(), 2);
         Block block;
         block.section = measure.section;
+        block.pickup = measure.number < 1;
         block.strings.assign(strings, std::string(length, '-'));
         for (const Stroke& stroke : strokes) {
             std::size_t at = ruler.column(stroke.at);
@@ -273,12 +283,13 @@ class TextWriter {
         return block;
     }
 
-    // Up to four bars of one section that fit the width.
+    // Up to four bars of one section that fit the width, and a pickup before them.
     std::size_t line_end(const std::vector<Block>& blocks, std::size_t from) const {
-        constexpr std::size_t most_bars = 4;
+        const std::size_t most_bars = blocks[from].pickup ? 5 : 4;
         std::size_t width = 4 + blocks[from].chords.size();
         std::size_t to = from + 1;
-        while (to < blocks.size() && to - from < most_bars && blocks[to].section.empty() &&
+        while (to < blocks.size() && to - from < most_bars &&
+               (blocks[to].section.empty() || blocks[to - 1].pickup) &&
                width + blocks[to].chords.size() <= static_cast<std::size_t>(settings_.width)) {
             width += blocks[to].chords.size();
             ++to;
@@ -294,15 +305,20 @@ class TextWriter {
     std::string line_of(const std::vector<Block>& blocks, std::size_t from, std::size_t to) const {
         const Neck& neck = fingering_.neck;
         std::string text;
-        if (!blocks[from].section.empty()) text += "[" + blocks[from].section + "]\n";
+        std::string sections;
         std::string chords = "   ";
         std::string beats = std::to_string(score_.measures[from].number);
         beats.resize(std::max<std::size_t>(beats.size(), 3), ' ');
         // The bar's number stands where the strings' names do.
         for (std::size_t b = from; b < to; ++b) {
+            if (!blocks[b].section.empty()) {
+                sections.resize(b == from ? 0 : chords.size() + 1, ' ');
+                sections += "[" + blocks[b].section + "]";
+            }
             chords += " " + blocks[b].chords.substr(0, blocks[b].chords.size() - 1);
             beats += " " + blocks[b].beats.substr(0, blocks[b].beats.size() - 1);
         }
+        if (!sections.empty()) text += trimmed(sections);
         text += trimmed(chords) + trimmed(beats);
         for (int s = 1; s <= neck.strings(); ++s) {
             std::string name = string_name(s);
@@ -346,6 +362,34 @@ class TextWriter {
 };
 
 }  // namespace
+
+TabPassage tab_passage(const Score& score, const DraftFingering& fingering,
+                       const std::set<NoteId>& notes, const TextTabSettings& settings) {
+    Score passage = score;
+    const auto other = [&](const GraceNote& grace) {
+        return grace.note && !notes.contains(*grace.note);
+    };
+    std::size_t first = score.measures.size(), end = 0;
+    for (std::size_t m = 0; m < passage.measures.size(); ++m) {
+        for (Event& event : passage.measures[m].events) {
+            if (!event.head) continue;
+            if (!notes.contains(event.head->note)) {
+                event.head.reset();
+                continue;
+            }
+            std::erase_if(event.head->graces, other);
+            first = std::min(first, m);
+            end = m + 1;
+        }
+    }
+    if (first >= end) return {};
+    const auto begin = passage.measures.begin();
+    passage.measures = {begin + static_cast<std::ptrdiff_t>(first),
+                        begin + static_cast<std::ptrdiff_t>(end)};
+    TextWriter writer(passage, fingering, settings);
+    std::string lines = writer.lines();
+    return {std::move(lines), writer.used()};
+}
 
 std::string text_tab(const Score& score, const DraftFingering& fingering,
                      const TextTabSettings& settings) {

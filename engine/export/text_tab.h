@@ -13,6 +13,7 @@
 // most `width` characters wide unless one bar alone is wider. [any]
 #pragma once
 
+#include <set>
 #include <string>
 
 #include "engine/draft/draft.h"
@@ -26,6 +27,15 @@ struct TextTabSettings {
     bool plain = false;  // frets alone
     int width = 76;      // characters; 40 or more
 };
+
+// A passage alone: the bars from the first to the last one that hold a head of these notes, with
+// no other notes in them. lines: empty where no bar does; signs: the legend of what is used.
+struct TabPassage {
+    std::string lines;
+    std::set<std::string> signs;
+};
+TabPassage tab_passage(const Score& score, const DraftFingering& fingering,
+                       const std::set<NoteId>& notes, const TextTabSettings& settings = {});
 
 // fingering: of the same draft and notes as the score.
 std::string text_tab(const Score& score, const DraftFingering& fingering,

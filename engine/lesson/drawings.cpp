@@ -115,7 +115,7 @@ std::string line_drawing(const Draft& draft, const LessonFigures& f, SecondsRang
             svg += line(x, top, x, bottom, "bar");
             std::string label = std::to_string(bar);
             if (bar >= 1 && static_cast<std::size_t>(bar) <= draft.chords.size())
-                label += "  " + draft.chords[static_cast<std::size_t>(bar) - 1];
+                label += "  " + printed_signs(draft.chords[static_cast<std::size_t>(bar) - 1]);
             svg += text(x + 3.0, top - 6.0, label);
         }
     } else {

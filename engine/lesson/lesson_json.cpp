@@ -7,6 +7,7 @@
 
 #include "engine/lesson/figures.h"
 #include "engine/lesson/lesson_text.h"
+#include "engine/lesson/practice.h"
 #include "engine/lesson/remarks.h"
 
 namespace bentline {
@@ -240,6 +241,15 @@ class Writer {
             one["what"] = e.what;
             one["speeds_percent"] = e.speeds;
             j["practice"].push_back(std::move(one));
+        }
+        j["phrase_order"] = Json::array();
+        for (const PhraseToPractise& p : phrases_in_order(draft_, f_)) {
+            Json one;
+            one["phrase"] = p.phrase;
+            one["where"] = p.where;
+            one["busiest_per_second"] = rounded_to(p.busiest, 2);
+            one["speeds_percent"] = p.speeds;
+            j["phrase_order"].push_back(std::move(one));
         }
     }
 

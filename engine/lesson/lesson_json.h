@@ -22,6 +22,9 @@
 //   rhythm           swing_ratio, late_ms, longest_run: start_s, notes, per_second
 //   remarks[]        topic, sentence, figure, where, places_s[]
 //   practice[]       where, start_s, end_s, what, speeds_percent[]
+//   phrase_order[]   phrase (its number), where, busiest_per_second, speeds_percent[]: in the order
+//   to
+//                    take them up
 //
 // A figure that could not be measured is left out.
 #pragma once

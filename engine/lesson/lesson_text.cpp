@@ -7,6 +7,8 @@
 #include <cmath>
 #include <set>
 
+#include "engine/export/engraving/spacing.h"
+
 namespace bentline {
 
 double rounded_to(double value, int places) {
@@ -25,10 +27,10 @@ std::string figure_text(double value, int places) {
 }
 
 std::string key_name(MidiKey key, const std::optional<Key>& in) {
-    static constexpr std::array flats = {"C",  "Db", "D",  "Eb", "E",  "F",
-                                         "Gb", "G",  "Ab", "A",  "Bb", "B"};
-    static constexpr std::array sharps = {"C",  "C#", "D",  "D#", "E",  "F",
-                                          "F#", "G",  "G#", "A",  "A#", "B"};
+    static constexpr std::array flats = {"C",  "D♭", "D",  "E♭", "E",  "F",
+                                         "G♭", "G",  "A♭", "A",  "B♭", "B"};
+    static constexpr std::array sharps = {"C",  "C♯", "D",  "D♯", "E",  "F",
+                                          "F♯", "G",  "G♯", "A",  "A♯", "B"};
     const auto at = static_cast<std::size_t>(key.value() % 12);
     const bool flat = !in || in->fifths <= 0;
     return (flat ? flats[at] : sharps[at]) + std::to_string(key.value() / 12 - 1);
@@ -71,6 +73,28 @@ std::string places_text(const std::vector<Seconds>& times, const std::optional<B
     if (!bars) return text;
     const bool one = names.size() == 1 && names[0].find("\u2013") == std::string::npos;
     return (one ? "bar " : "bars ") + text;
+}
+
+std::string span_text(SecondsRange span, const std::optional<BarMap>& bars) {
+    if (!bars)
+        return figure_text(span.from.value(), 1) + "\u2013" + figure_text(span.to.value(), 1) +
+               " s";
+    std::vector<Seconds> begins;
+    const int last = bars->position_at(span.to - Seconds(1e-6)).bar;
+    for (int bar = bars->position_at(span.from).bar; bar <= last; ++bar)
+        begins.push_back(bars->bar_span(bar).from);
+    return places_text(begins, bars);
+}
+
+std::string printed_signs(const std::string& typed) {
+    std::string printed;
+    for (std::size_t from = 0; from <= typed.size();) {
+        const std::size_t end = std::min(typed.find(' ', from), typed.size());
+        printed += engraving::printed_chord(typed.substr(from, end - from));
+        if (end < typed.size()) printed += ' ';
+        from = end + 1;
+    }
+    return printed;
 }
 
 std::string counted(std::size_t count, const std::string& what) {

@@ -1,10 +1,10 @@
 // What to practise, where, and how fast to begin.
+#include "engine/lesson/practice.h"
+
 #include <algorithm>
 #include <cmath>
-#include <tuple>
 
 #include "engine/lesson/lesson_text.h"
-#include "engine/lesson/remarks.h"
 
 namespace bentline {
 namespace {
@@ -36,16 +36,8 @@ std::vector<Exercise> exercises_for(const Draft& draft, const LessonFigures& f) 
             draft.bars->bar_span(draft.bars->position_at(span.to - Seconds(1e-6)).bar).to};
     };
     const auto add = [&](SecondsRange span, std::string what, double per_second) {
-        std::vector<Seconds> bars;
-        if (draft.bars) {
-            const int last = draft.bars->position_at(span.to - Seconds(1e-6)).bar;
-            for (int bar = draft.bars->position_at(span.from).bar; bar <= last; ++bar)
-                bars.push_back(draft.bars->bar_span(bar).from);
-        }
-        std::string where = draft.bars ? places_text(bars, draft.bars)
-                                       : figure_text(span.from.value(), 1) + "\u2013" +
-                                             figure_text(span.to.value(), 1) + " s";
-        all.push_back({std::move(where), span, std::move(what), speed_steps(per_second)});
+        all.push_back(
+            {span_text(span, draft.bars), span, std::move(what), speed_steps(per_second)});
     };
     // The three fastest stretches, as they come in the solo.
     std::vector<const Stretch*> fast;
@@ -92,6 +84,114 @@ std::vector<Exercise> exercises_for(const Draft& draft, const LessonFigures& f) 
         }
     }
     all.resize(std::min(all.size(), most_exercises));
+    return all;
+}
+
+namespace {
+
+// Notes a second over the six closest notes of a phrase, or all of a shorter one.
+double busiest(const LessonFigures& f, const SoloPhrase& phrase) {
+    const std::size_t many = std::min<std::size_t>(phrase.size(), 6);
+    if (many < 2) return 0.0;
+    double most = 0.0;
+    for (std::size_t first = phrase.first; first + many <= phrase.last; ++first) {
+        const Seconds span = f.notes[first + many - 1].onset - f.notes[first].onset;
+        most = std::max(most, static_cast<double>(many - 1) / span.value());
+    }
+    return most;
+}
+
+// "¼", "1", "1½" whole tones, to the quarter.
+std::string tones(Cents size) {
+    const long quarters = std::max(1L, std::lround(std::abs(size.value()) / 50.0));
+    static constexpr const char* parts[] = {"", "\u00bc", "\u00bd", "\u00be"};
+    const long whole = quarters / 4;
+    return (whole > 0 ? std::to_string(whole) : "") + parts[quarters % 4];
+}
+
+// "52 ± 4 c"; without a known error "52 c".
+std::string measured(double value, const std::optional<double>& error, int places,
+                     const std::string& unit) {
+    std::string text = figure_text(value, places);
+    if (error && rounded_to(*error, places) > 0.0) text += " \u00b1 " + figure_text(*error, places);
+    return text + " " + unit;
+}
+
+template <class Quantity>
+std::optional<double> value_of(const std::optional<Quantity>& quantity) {
+    return quantity ? std::optional(quantity->value()) : std::nullopt;
+}
+
+std::string frets(int away) {
+    return counted(static_cast<std::size_t>(std::abs(away)), "fret") +
+           (away < 0 ? " below" : " above");
+}
+
+// One inflection in words; empty where its sign says it all.
+class InWords {
+  public:
+    InWords(const Note& note, const std::optional<Key>& key) : note_(note), key_(key) {}
+
+    std::string operator()(const Bend& bend) const {
+        const std::string size = tones(bend.size) + " tone (" +
+                                 measured(bend.size.value(), value_of(bend.size_error), 0, "c");
+        std::string words = bend.prebend ? "struck already bent " + size : "bent up " + size;
+        if (!bend.prebend && bend.start && bend.peak && *bend.peak > *bend.start)
+            words += ", there in " + figure_text((*bend.peak - *bend.start).value(), 2) + " s";
+        return words + ")" + (bend.release ? ", then let down" : "");
+    }
+    std::string operator()(const Vibrato& shake) const {
+        return "shaken " + measured(shake.rate.value(), value_of(shake.rate_error), 1, "Hz") +
+               ", " + measured(shake.depth.value(), value_of(shake.depth_error), 0, "c") +
+               " to each side";
+    }
+    std::string operator()(const SlideIn& slide) const {
+        if (!slide.from) return "slid into from nowhere";
+        return "slid into from " + key_name(*slide.from, key_) + ", " +
+               frets(slide.from->value() - note_.key.value());
+    }
+    std::string operator()(const SlideOut& slide) const {
+        if (!slide.to) return "left with a slide to nowhere";
+        const int away = slide.to->value() - note_.key.value();
+        return std::string("left with a slide ") + (away < 0 ? "down" : "up") + ", about " +
+               counted(static_cast<std::size_t>(std::abs(away)), "fret");
+    }
+    std::string operator()(const SlideToNext&) const {
+        return "slid on to the next note, which is not struck";
+    }
+    std::string operator()(const Trill& trill) const {
+        return "trilled with the note " + frets(trill.semitones);
+    }
+    std::string operator()(const Staccato&) const { return {}; }
+    std::string operator()(const Accent&) const { return {}; }
+
+  private:
+    const Note& note_;
+    const std::optional<Key>& key_;
+};
+
+}  // namespace
+
+std::vector<PhraseToPractise> phrases_in_order(const Draft& draft, const LessonFigures& f) {
+    std::vector<PhraseToPractise> all;
+    for (std::size_t i = 0; i < f.phrases.size(); ++i) {
+        const double rate = busiest(f, f.phrases[i]);
+        const SecondsRange notes{f.notes[f.phrases[i].first].onset,
+                                 f.notes[f.phrases[i].last - 1].onset + shortest_note};
+        all.push_back({i, span_text(notes, draft.bars), rate, speed_steps(rate)});
+    }
+    std::stable_sort(
+        all.begin(), all.end(),
+        [](const PhraseToPractise& a, const PhraseToPractise& b) { return a.busiest < b.busiest; });
+    return all;
+}
+
+std::vector<std::string> inflections_in_words(const Note& note, const std::optional<Key>& key) {
+    std::vector<std::string> all;
+    for (const Inflection& i : note.inflections) {
+        std::string words = std::visit(InWords(note, key), i.what);
+        if (!words.empty()) all.push_back(std::move(words));
+    }
     return all;
 }
 

@@ -274,7 +274,8 @@ class Teacher {
         }
         say("harmony",
             "The favourite target on beat one is the " +
-                (favourite == "R" ? std::string("root") : favourite) + " of the chord.",
+                (favourite == "R" ? std::string("root") : printed_signs(favourite)) +
+                " of the chord.",
             std::to_string(most) + " of " + counted(all, "bar") + " that have a note there",
             std::move(places));
     }

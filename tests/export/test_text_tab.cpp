@@ -50,6 +50,44 @@ TEST_CASE("text tab: a bar of quarters stands under its beats") {
         CHECK(lines.at(i) == expected[i]);
 }
 
+TEST_CASE("text tab: a pickup stands in the first section's line, and its letter over its bar") {
+    Draft heading = in_four_four();
+    heading.form = {{"A", 1, 2}, {"B", 3, 2}};
+    heading.bars = BarMap::constant(Tempo(120.0), Seconds(1.0)).value();
+    std::vector<Note> notes = {on_beat(-1, 0, 67)};
+    for (int i = 0; i < 16; ++i)
+        notes.push_back(on_beat(i, i + 1, 64));
+    const auto lines = lines_of(inked(heading, notes));
+    std::vector<std::string> letters;
+    std::vector<std::string> thin;
+    for (const std::string& line : lines) {
+        if (line.find('[') != std::string::npos) letters.push_back(line);
+        if (line[0] == 'e') thin.push_back(line);
+    }
+    REQUIRE(letters.size() == 2);
+    REQUIRE(thin.size() == 2);
+    CHECK(std::count(thin[0].begin(), thin[0].end(), '|') == 4);  // the pickup and bars 1 and 2
+    CHECK(letters[0].find('[') == thin[0].find('|', 4) + 1);
+    CHECK(letters[1] == "[B]");
+}
+
+TEST_CASE("text tab: a passage holds its own notes and no others") {
+    const Draft draft = pinned(inked(in_four_four(), {on_beat(0, 1, 67), on_beat(4, 5, 69),
+                                                      on_beat(5, 6, 71), on_beat(8, 9, 72)}),
+                               {2, 2, 2, 2});
+    const Score score = write_score(draft, WhichNotes::inked).value();
+    const DraftFingering fingering = finger_draft(draft, WhichNotes::inked).value();
+    // Frets of string 2 [B3 = 59]: 8, 10, 12, 13. The second alone, in bar 2.
+    const auto passage = tab_passage(score, fingering, {draft.notes[1].id});
+    CHECK(passage.lines.find("10") != std::string::npos);
+    CHECK(passage.lines.find("12") == std::string::npos);
+    CHECK(passage.lines.find("13") == std::string::npos);
+    CHECK(passage.lines.find("8") == std::string::npos);
+    CHECK(passage.lines.substr(passage.lines.find('\n') + 1, 1) == "2");
+    CHECK(passage.signs.empty());
+    CHECK(tab_passage(score, fingering, {}).lines.empty());
+}
+
 TEST_CASE("text tab: the signs that players type, and a legend for them") {
     const Draft draft = pinned(
         inked(in_four_four(),

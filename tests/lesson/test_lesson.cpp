@@ -11,6 +11,7 @@
 #include "engine/lesson/lesson_html.h"
 #include "engine/lesson/lesson_json.h"
 #include "engine/lesson/lesson_text.h"
+#include "engine/lesson/practice.h"
 #include "engine/lesson/remarks.h"
 #include "tests/draft/drafts.h"
 
@@ -276,6 +277,72 @@ TEST_CASE("lesson: the sheet is well-formed XML, escapes what it is given, and s
     }
 }
 
+TEST_CASE("lesson: phrases from the one with most time between its notes to the fastest") {
+    // Eighths at 120 beats a minute are four a second, sixteenths eight, quarters two.
+    std::vector<Note> notes = eighths(0.0, {60, 62, 64, 65, 67, 69, 71, 72});
+    for (int i = 0; i < 8; ++i)
+        notes.push_back(note(4.0 + 0.125 * i, 4.1 + 0.125 * i, 60 + i));
+    for (int i = 0; i < 4; ++i)
+        notes.push_back(note(8.0 + 0.5 * i, 8.4 + 0.5 * i, 72 - i));
+    const Draft d = draft_of(notes);
+    const LessonFigures f = figure_out(d, all);
+    REQUIRE(f.phrases.size() == 3);
+    const auto order = phrases_in_order(d, f);
+    REQUIRE(order.size() == 3);
+    CHECK(order[0].phrase == 2);
+    CHECK(order[1].phrase == 0);
+    CHECK(order[2].phrase == 1);
+    CHECK(order[0].busiest == doctest::Approx(2.0));
+    CHECK(order[2].busiest == doctest::Approx(8.0));
+    CHECK(order[2].speeds == std::vector<int>{50, 60, 70, 80, 90, 100});
+    CHECK(order[2].where == "bar 3");
+}
+
+TEST_CASE("lesson: an inflection in words, with its figures and how far they may be off") {
+    const auto words = [](InflectionKind what) {
+        Note n = note(0.0, 1.0, 67);
+        n.inflections = {{std::move(what), 0.9, ""}};
+        const auto all_words = inflections_in_words(n, Key{-3, false});
+        return all_words.empty() ? std::string() : all_words.front();
+    };
+    // A whole tone is 200 cents: 52 is nearest to a quarter of it, 290 to one and a half.
+    Bend quarter{Cents(52.0), Seconds(0.1), Seconds(0.25), true, false, {}};
+    quarter.size_error = Cents(4.2);
+    CHECK(words(quarter) == "bent up \u00bc tone (52 \u00b1 4 c, there in 0.15 s), then let down");
+    CHECK(words(Bend{Cents(290.0), {}, {}, false, true, {}}) ==
+          "struck already bent 1\u00bd tone (290 c)");
+    CHECK(words(Vibrato{Hertz(5.64), Cents(31.0), {}}) == "shaken 5.6 Hz, 31 c to each side");
+    CHECK(words(SlideIn{MidiKey(65), {}}) == "slid into from F4, 2 frets below");
+    CHECK(words(SlideIn{}) == "slid into from nowhere");
+    CHECK(words(SlideOut{MidiKey(66), {}}) == "left with a slide down, about 1 fret");
+    CHECK(words(SlideToNext{}) == "slid on to the next note, which is not struck");
+    CHECK(words(Trill{-1}) == "trilled with the note 1 fret below");
+    CHECK(words(Staccato{}).empty());
+}
+
+TEST_CASE("lesson: each phrase has its tablature, and a lick that comes back too") {
+    // The same five notes in bars 1 and 3; B3 to E4 are within reach of the open strings.
+    std::vector<Note> notes = eighths(0.0, {64, 67, 71, 69, 64});
+    for (const Note& n : eighths(4.0, {64, 67, 71, 69, 64}))
+        notes.push_back(n);
+    notes[1].inflections = {{Bend{Cents(100.0), {}, {}, false, false, {}}, 0.9, ""}};
+    const std::string html = lesson_html(draft_of(notes), all);
+    std::size_t tabs = 0;
+    for (std::size_t at = html.find("<pre"); at != std::string::npos;
+         at = html.find("<pre", at + 1))
+        ++tabs;
+    CHECK(tabs == 3);
+    CHECK(html.find("Licks that come back") != std::string::npos);
+    CHECK(html.find("bent up \u00bd tone (100 c)") != std::string::npos);
+    CHECK(html.find("b bend up to that fret") != std::string::npos);
+    // 80, 90 and 100 % of 120 beats a minute.
+    CHECK(html.find("96 \u00b7 108 \u00b7 120 beats a minute") != std::string::npos);
+    // Without bars there is no tablature, and the rest still stands.
+    const std::string without = lesson_html(draft_of(notes, false), all);
+    CHECK(without.find("<pre") == std::string::npos);
+    CHECK(without.find("Phrase by phrase") != std::string::npos);
+}
+
 TEST_CASE("lesson: places in words") {
     const auto bars = std::optional(BarMap::constant(Tempo(120.0), Seconds(0.0)).value());
     // A bar is two seconds.
@@ -283,6 +350,9 @@ TEST_CASE("lesson: places in words") {
     CHECK(places_text({Seconds(0.1), Seconds(4.0), Seconds(6.0), Seconds(12.0)}, bars) ==
           "bars 1, 3\u20134 and 7");
     CHECK(places_text({Seconds(0.1), Seconds(0.2)}, {}) == "0.1 s and 0.2 s");
-    CHECK(key_name(MidiKey(63), {}) == "Eb4");
-    CHECK(key_name(MidiKey(63), Key{2, false}) == "D#4");
+    CHECK(span_text({Seconds(1.9), Seconds(4.0)}, bars) == "bars 1\u20132");
+    CHECK(span_text({Seconds(1.94), Seconds(4.0)}, {}) == "1.9\u20134.0 s");
+    CHECK(key_name(MidiKey(63), {}) == "E\u266d4");
+    CHECK(key_name(MidiKey(63), Key{2, false}) == "D\u266f4");
+    CHECK(printed_signs("Eb6 Bbmaj7 C7#9") == "E\u266d6 B\u266dmaj7 C7\u266f9");
 }

@@ -34,7 +34,8 @@ const std::map<std::string, std::set<std::string>> upstream = {
      {"engine/recording", "engine/listening", "engine/notes", "engine/bars", "engine/draft",
       "engine/score", "engine/tab", "engine/sound"}},
     {"engine/lesson",
-     {"engine/notes", "engine/bars", "engine/draft", "engine/score", "engine/tab"}},
+     {"engine/notes", "engine/bars", "engine/draft", "engine/score", "engine/tab",
+      "engine/export"}},
 };
 
 // Headers of outside libraries -> the only folders that may include them.

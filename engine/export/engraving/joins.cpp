@@ -57,6 +57,14 @@ void draw_ties(Block& staff, const LinePlace& line, const Heads& heads) {
 
 }  // namespace
 
+const Head* head_after(const Task& task, const LinePlace& line) {
+    for (std::size_t m = line.bars.back().measure + 1; m < task.score.measures.size(); ++m) {
+        const auto& events = task.score.measures[m].events;
+        if (!events.empty()) return events.front().head ? &*events.front().head : nullptr;
+    }
+    return nullptr;
+}
+
 const Head* head_before(const Task& task, const LinePlace& line) {
     for (std::size_t m = line.bars.front().measure; m-- > 0;) {
         const auto& events = task.score.measures[m].events;
@@ -74,13 +82,15 @@ bool adjacent(const LinePlace& line, const PlacedHead& a, const PlacedHead& b) {
     return b.bar == a.bar + 1 && b.event == 0 && a.event + 1 == line.bars[a.bar].events.size();
 }
 
-void draw_slide(Block& staff, const LinePlace& line, const PlacedHead& head,
-                const PlacedHead* next) {
+// after: the head that follows the line's last one.
+void draw_slide(Block& staff, const LinePlace& line, const PlacedHead& head, const PlacedHead* next,
+                const Head* after) {
     Point from{head.x + head.plan->after + gap, head.y};
     const BarPlace& bar = line.bars[head.bar];
     const bool last_of_bar = head.event + 1 == bar.events.size();
+    const Head* to_head = next != nullptr ? &next->head() : after;
     const int steps =
-        next == nullptr ? -1 : next->head().pitch.key().value() - head.head().pitch.key().value();
+        to_head == nullptr ? -1 : to_head->pitch.key().value() - head.head().pitch.key().value();
     Point to{last_of_bar ? bar.right - 0.4 : bar.events[head.event + 1] - 0.3, head.y};
     if (next != nullptr && adjacent(line, head, *next)) {
         to = {next->x + next->plan->staff_left - gap, next->y};
@@ -98,9 +108,11 @@ void draw_slide(Block& staff, const LinePlace& line, const PlacedHead& head,
 }
 
 void draw_slides(Block& staff, const Task& task, const LinePlace& line, const Heads& heads) {
+    const Head* after = head_after(task, line);
     for (std::size_t i = 0; i < heads.size(); ++i) {
-        if (sign_of<SlideToNextSign>(heads[i].head()) != nullptr)
-            draw_slide(staff, line, heads[i], i + 1 < heads.size() ? &heads[i + 1] : nullptr);
+        if (sign_of<SlideToNextSign>(heads[i].head()) == nullptr) continue;
+        const PlacedHead* next = i + 1 < heads.size() ? &heads[i + 1] : nullptr;
+        draw_slide(staff, line, heads[i], next, after);
     }
     const Head* before = head_before(task, line);
     const bool opens = !heads.empty() && heads.front().bar == 0 && heads.front().event == 0;

@@ -39,6 +39,8 @@ using Heads = std::vector<PlacedHead>;  // in order
 
 // The head before the first one of a line; none at the score's beginning or behind a rest.
 const Head* head_before(const Task& task, const LinePlace& line);
+// The head behind its last one; none at the score's end or behind a rest.
+const Head* head_after(const Task& task, const LinePlace& line);
 
 // Heads of a line with stems and beams settled.
 Heads place_heads(const Task& task, const LinePlace& line);

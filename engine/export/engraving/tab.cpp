@@ -82,8 +82,8 @@ void draw_own_slides(Block& tab, const LinePlace& line, const PlacedFret& fret) 
     }
 }
 
-void draw_slides(Block& tab, const LinePlace& line, const std::vector<PlacedFret>& frets,
-                 std::size_t i) {
+void draw_slides(Block& tab, const Task& task, const LinePlace& line,
+                 const std::vector<PlacedFret>& frets, std::size_t i) {
     const PlacedFret& from = frets[i];
     const Owner owner = from.head->owner(line);
     const double start = std::max(from.box.right, from.head->x + from.head->plan->tab_after) + gap;
@@ -98,6 +98,10 @@ void draw_slides(Block& tab, const LinePlace& line, const std::vector<PlacedFret
             return;
         end = std::min(to.box.left, to.head->x + to.head->plan->tab_left) - gap;
         if (fret_of(to) < fret_of(from)) tilt = -0.35;
+    } else if (const Head* after = head_after(task, line);
+               after != nullptr &&
+               after->pitch.key().value() < from.head->head().pitch.key().value()) {
+        tilt = -0.35;
     }
     tab.line(Part::tab_slide, owner, {start, from.y + tilt}, {end, from.y - tilt}, slide_thickness);
 }
@@ -204,7 +208,8 @@ Block engrave_tab(const Task& task, const LinePlace& line) {
         const PlacedHead* last = frets[i].head;
         while (last != &heads.back() && last->head().tied_to_next)
             ++last;
-        if (sign_of<SlideToNextSign>(last->head()) != nullptr) draw_slides(tab, line, frets, i);
+        if (sign_of<SlideToNextSign>(last->head()) != nullptr)
+            draw_slides(tab, task, line, frets, i);
         if (last != frets[i].head && sign_of<FallSign>(last->head()) != nullptr) {
             PlacedFret end = frets[i];
             end.head = last;
