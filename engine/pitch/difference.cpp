@@ -6,26 +6,62 @@
 #include <cassert>
 #include <cmath>
 
+#include "engine/pitch/wide_lanes.h"
+
 namespace bentline {
 
 namespace {
 
-// Eight running sums, so that the compiler may use vector registers.
-float squared_distance(const float* a, const float* b, std::size_t n) {
-    float lane[8] = {};
+// A stretch and the same later: the sum of the squares of their differences is wanted.
+struct Pair {
+    const float* first;
+    const float* second;
+    std::size_t length;
+};
+
+inline __attribute__((always_inline)) void add_squares(Lanes& sums, const Pair& p, std::size_t i) {
+    Lanes a;
+    load(a, p.first + i);
+    Lanes b;
+    load(b, p.second + i);
+    const Lanes d = a - b;
+    sums += d * d;
+}
+
+// Eight running sums a pair, four pairs side by side, for one alone would wait for its own last
+// addition. A pair's sum does not depend on its company.
+constexpr std::size_t side_by_side = 4;
+BENTLINE_WIDE_LANES
+void squared_distances(const Pair* pairs, double* sums) {
+    static_assert(side_by_side == 4);
+    Lanes s0{};
+    Lanes s1{};
+    Lanes s2{};
+    Lanes s3{};
+    const std::size_t common = std::min(std::min(pairs[0].length, pairs[1].length),
+                                        std::min(pairs[2].length, pairs[3].length));
     std::size_t i = 0;
-    for (; i + 8 <= n; i += 8) {
-        for (std::size_t k = 0; k < 8; ++k) {
-            const float d = a[i + k] - b[i + k];
-            lane[k] += d * d;
-        }
+    for (; i + lanes <= common; i += lanes) {
+        add_squares(s0, pairs[0], i);
+        add_squares(s1, pairs[1], i);
+        add_squares(s2, pairs[2], i);
+        add_squares(s3, pairs[3], i);
     }
-    float sum = 0.0F;
-    for (; i < n; ++i)
-        sum += (a[i] - b[i]) * (a[i] - b[i]);
-    for (const float v : lane)
-        sum += v;
-    return sum;
+    const auto finished = [i](Lanes & lane, const Pair& p) __attribute__((always_inline)) {
+        std::size_t k = i;
+        for (; k + lanes <= p.length; k += lanes)
+            add_squares(lane, p, k);
+        float sum = 0.0F;
+        for (; k < p.length; ++k)
+            sum += (p.first[k] - p.second[k]) * (p.first[k] - p.second[k]);
+        for (std::size_t l = 0; l < lanes; ++l)
+            sum += lane[l];
+        return static_cast<double>(sum);
+    };
+    sums[0] = finished(s0, pairs[0]);
+    sums[1] = finished(s1, pairs[1]);
+    sums[2] = finished(s2, pairs[2]);
+    sums[3] = finished(s3, pairs[3]);
 }
 
 // Cumulative Beta(2, 11) distribution: mean 0.15, the prior of pYIN's thresholds.
@@ -56,15 +92,35 @@ class Frame {
     std::size_t start_for(std::size_t lag, std::size_t window) const {
         return reach_ - (window + lag) / 2;
     }
-    double aperiodicity(std::size_t lag, std::size_t window, std::size_t from) const {
-        const double p =
-            power_[from + window] - power_[from] + power_[from + lag + window] - power_[from + lag];
-        if (p < 1e-12) return 1.0;
-        return static_cast<double>(squared_distance(x_ + from, x_ + from + lag, window)) / p;
-    }
-    double aperiodicity(std::size_t lag) const {
+    // Whose window is whose: a lag's own, or one for several.
+    struct Asked {
+        std::size_t lag, window, from;
+    };
+    Asked own(std::size_t lag) const {
         const std::size_t window = window_of(search_, lag);
-        return aperiodicity(lag, window, start_for(lag, window));
+        return {lag, window, start_for(lag, window)};
+    }
+    using Several = std::array<double, side_by_side>;
+    Several aperiodicities(const std::array<Asked, side_by_side>& asked) const {
+        std::array<Pair, side_by_side> pairs;
+        for (std::size_t k = 0; k < side_by_side; ++k) {
+            const float* from = x_ + asked[k].from;
+            pairs[k] = {from, from + asked[k].lag, asked[k].window};
+        }
+        Several out;
+        squared_distances(pairs.data(), out.data());
+        for (std::size_t k = 0; k < side_by_side; ++k) {
+            const auto& [lag, window, from] = asked[k];
+            const double p = power_[from + window] - power_[from] + power_[from + lag + window] -
+                             power_[from + lag];
+            out[k] = p < 1e-12 ? 1.0 : out[k] / p;
+        }
+        return out;
+    }
+    // Of three lags from `lag` on.
+    std::array<double, 3> three(std::size_t lag) const {
+        const Several v = aperiodicities({own(lag), own(lag + 1), own(lag + 2), own(lag)});
+        return {v[0], v[1], v[2]};
     }
     std::size_t reach_samples() const { return reach_; }
 
@@ -89,9 +145,16 @@ Dip refine(const Frame& frame, std::size_t lag0, std::size_t window) {
     constexpr std::array<double, nodes> weight{1, -10, 45, -120, 210, -252, 210, -120, 45, -10, 1};
     std::array<double, nodes> value{};
     const std::size_t from = frame.start_for(lag0, window);
-    for (std::size_t k = 0; k < nodes; ++k) {
-        const int lag = std::abs(static_cast<int>(lag0) + static_cast<int>(k) - half);
-        value[k] = frame.aperiodicity(static_cast<std::size_t>(lag), window, from);
+    for (std::size_t k = 0; k < nodes; k += side_by_side) {
+        std::array<Frame::Asked, side_by_side> asked;
+        for (std::size_t j = 0; j < side_by_side; ++j) {
+            const auto node = static_cast<int>(std::min(k + j, nodes - 1));
+            const int lag = std::abs(static_cast<int>(lag0) + node - half);
+            asked[j] = {static_cast<std::size_t>(lag), window, from};
+        }
+        const Frame::Several some = frame.aperiodicities(asked);
+        for (std::size_t j = 0; j < side_by_side && k + j < nodes; ++j)
+            value[k + j] = some[j];
     }
     const auto read = [&](double offset) {
         double top = 0.0;
@@ -166,7 +229,11 @@ double refine_over_periods(const Frame& frame, Dip first, const LagSearch& searc
 
 double difference(std::span<const float> x, std::size_t window, std::size_t lag) {
     assert(x.size() >= window + lag);
-    return static_cast<double>(squared_distance(x.data(), x.data() + lag, window));
+    const Pair pair{x.data(), x.data() + lag, window};
+    const std::array<Pair, side_by_side> same{pair, pair, pair, pair};
+    std::array<double, side_by_side> sums;
+    squared_distances(same.data(), sums.data());
+    return sums[0];
 }
 
 std::size_t window_of(const LagSearch& search, std::size_t lag) {
@@ -199,8 +266,12 @@ PeriodEvidence period_evidence(std::span<const float> signal, std::size_t middle
     out.first_lag = first;
     out.curve.resize(search.longest + 2 - first);
     std::vector<float>& q = out.curve;
-    for (std::size_t i = 0; i < q.size(); ++i) {
-        q[i] = static_cast<float>(frame.aperiodicity(first + i));
+    for (std::size_t i = 0; i < q.size(); i += side_by_side) {
+        const auto lag = [&](std::size_t k) { return first + std::min(i + k, q.size() - 1); };
+        const Frame::Several some = frame.aperiodicities(
+            {frame.own(lag(0)), frame.own(lag(1)), frame.own(lag(2)), frame.own(lag(3))});
+        for (std::size_t k = 0; k < side_by_side && i + k < q.size(); ++k)
+            q[i + k] = static_cast<float>(some[k]);
     }
 
     double least_so_far = 1.0;
@@ -236,13 +307,10 @@ std::optional<PeriodCandidate> period_near(std::span<const float> signal, std::s
     // From the nearest lag downhill.
     auto lag = static_cast<std::size_t>(std::lround(period));
     const double most = 0.03 * period + 1.0;
-    double here = frame.aperiodicity(lag);
     while (lag > 2 && lag + 1 < search.longest) {
-        const double below = frame.aperiodicity(lag - 1);
-        const double above = frame.aperiodicity(lag + 1);
+        const auto [below, here, above] = frame.three(lag - 1);
         if (below >= here && above >= here) break;
         lag = below < above ? lag - 1 : lag + 1;
-        here = std::min(below, above);
         if (std::abs(static_cast<double>(lag) - period) > most) return std::nullopt;
     }
     const Dip dip = refine(frame, lag, window_of(search, lag));

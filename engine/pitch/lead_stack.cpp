@@ -28,15 +28,6 @@ void add_scaled(float* __restrict out, const float* __restrict in, float by, std
         out[i] += by * in[i];
 }
 
-// Eight bins at once: one wide register, or two narrow ones.
-using Lanes = float __attribute__((vector_size(32)));
-constexpr std::size_t lanes = 8;
-
-// By reference: returned by value, wide registers would have two calling conventions.
-inline __attribute__((always_inline)) void load(Lanes& v, const float* from) {
-    std::memcpy(&v, from, sizeof v);
-}
-
 // Adds to four rows of `length` values (a multiple of 16), `apart` from each other, sums of rows
 // that begin at rows[i], by weights[o * skip + i]. Every sum has its own name, or the compiler
 // would keep them in memory.

@@ -6,6 +6,8 @@
 #include <cstdint>
 #include <optional>
 
+#include "engine/pitch/wide_lanes.h"
+
 namespace bentline {
 
 namespace {
@@ -85,13 +87,13 @@ std::array<PathPoint::Other, 2> others_of(const std::vector<float>& posterior, s
     return found;
 }
 
-// out[b] = sum over k of from[b + k] * glide[|k|].
-void glide_sum(const std::vector<float>& from, const std::vector<float>& glide,
-               std::vector<float>& out) {
-    const std::size_t n = from.size();
+// out[b] = sum over k of from[b + k] * glide[|k|], both of n values.
+BENTLINE_WIDE_LANES
+void glide_sum(const float* __restrict from, std::size_t n, const float* glide, std::size_t reach,
+               float* __restrict out) {
     for (std::size_t b = 0; b < n; ++b)
         out[b] = from[b] * glide[0];
-    for (std::size_t k = 1; k < glide.size() && k < n; ++k) {
+    for (std::size_t k = 1; k < reach && k < n; ++k) {
         const float g = glide[k];
         for (std::size_t b = 0; b + k < n; ++b)
             out[b] += from[b + k] * g;
@@ -100,11 +102,46 @@ void glide_sum(const std::vector<float>& from, const std::vector<float>& glide,
     }
 }
 
+// The best way into each bin by gliding, where one is better than what is there already.
+BENTLINE_WIDE_LANES
+void glide_best(const float* __restrict best, std::size_t n, const float* glide, std::size_t reach,
+                float* __restrict next, std::int32_t* __restrict from) {
+    for (std::size_t k = 0; k < reach && k < n; ++k) {
+        const float g = glide[k];
+        const auto step = static_cast<std::int32_t>(k);
+        for (std::size_t b = 0; b + k < n; ++b) {
+            const float v = best[b + k] * g;
+            from[b] = v > next[b] ? static_cast<std::int32_t>(b) + step : from[b];
+            next[b] = v > next[b] ? v : next[b];
+        }
+        for (std::size_t b = k; b < n; ++b) {
+            const float v = best[b - k] * g;
+            from[b] = v > next[b] ? static_cast<std::int32_t>(b) - step : from[b];
+            next[b] = v > next[b] ? v : next[b];
+        }
+    }
+}
+
+// Eight sums side by side.
+BENTLINE_WIDE_LANES
+double sum_of(const float* p, std::size_t n) {
+    double lane[8] = {};
+    std::size_t b = 0;
+    for (; b + 8 <= n; b += 8) {
+        for (std::size_t k = 0; k < 8; ++k)
+            lane[k] += static_cast<double>(p[b + k]);
+    }
+    double sum = 0.0;
+    for (; b < n; ++b)
+        sum += static_cast<double>(p[b]);
+    for (const double v : lane)
+        sum += v;
+    return sum;
+}
+
 // The silent state is kept behind the pitches, at index bins.
 void scale_to_one(std::vector<float>& p) {
-    double sum = 0.0;
-    for (const float v : p)
-        sum += v;
+    const double sum = sum_of(p.data(), p.size());
     const auto f = static_cast<float>(1.0 / sum);
     for (float& v : p)
         v *= f;
@@ -128,26 +165,14 @@ class Decoder {
         const float begin = best[n] * moves_.begin;
         const bool fresh = begin > leap;
         const float anew = fresh ? begin : leap;
-        const auto anew_from = static_cast<std::uint16_t>(fresh ? n : top);
         next_.resize(n + 1);
         from.resize(n + 1);
-        for (std::size_t b = 0; b < n; ++b) {
-            next_[b] = anew;
-            from[b] = anew_from;
-        }
-        for (std::size_t k = 0; k < moves_.glide.size() && k < n; ++k) {
-            const float g = moves_.glide[k];
-            for (std::size_t b = 0; b + k < n; ++b) {
-                const float v = best[b + k] * g;
-                from[b] = v > next_[b] ? static_cast<std::uint16_t>(b + k) : from[b];
-                next_[b] = std::max(v, next_[b]);
-            }
-            for (std::size_t b = k; b < n; ++b) {
-                const float v = best[b - k] * g;
-                from[b] = v > next_[b] ? static_cast<std::uint16_t>(b - k) : from[b];
-                next_[b] = std::max(v, next_[b]);
-            }
-        }
+        std::fill(next_.begin(), next_.end(), anew);
+        came_.assign(n, fresh ? static_cast<std::int32_t>(n) : static_cast<std::int32_t>(top));
+        glide_best(best.data(), n, moves_.glide.data(), moves_.glide.size(), next_.data(),
+                   came_.data());
+        for (std::size_t b = 0; b < n; ++b)
+            from[b] = static_cast<std::uint16_t>(came_[b]);
         for (std::size_t b = 0; b < n; ++b)
             next_[b] *= dense_[b];
         const float hush = best[top] * moves_.fall_silent;
@@ -161,19 +186,15 @@ class Decoder {
     void forward(const FrameEvidence& e, std::vector<float>& p) {
         const std::size_t n = grid_.bins;
         spread(e, dense_);
-        double voiced = 0.0;
-        for (std::size_t b = 0; b < n; ++b)
-            voiced += p[b];
+        const double voiced = sum_of(p.data(), n);
         const float silent = p[n];
-        p.resize(n);
-        glide_sum(p, moves_.diffuse, glided_);
+        glide_sum(p.data(), n, moves_.diffuse.data(), moves_.diffuse.size(), glided_.data());
         const float anew =
             (static_cast<float>(voiced) * moves_.leap + silent * moves_.begin) * one_of_hypothesis;
         for (std::size_t b = 0; b < n; ++b)
             p[b] = (glided_[b] + anew) * dense_[b];
-        p.push_back(
-            (static_cast<float>(voiced) * moves_.fall_silent + silent * moves_.stay_silent) *
-            e.silent);
+        p[n] = (static_cast<float>(voiced) * moves_.fall_silent + silent * moves_.stay_silent) *
+               e.silent;
         scale_to_one(p);
     }
 
@@ -181,19 +202,16 @@ class Decoder {
     void backward(const FrameEvidence& e, std::vector<float>& p) {
         const std::size_t n = grid_.bins;
         spread(e, dense_);
-        double sum = 0.0;
-        for (std::size_t b = 0; b < n; ++b) {
+        for (std::size_t b = 0; b < n; ++b)
             p[b] *= dense_[b];
-            sum += p[b];
-        }
+        const double sum = sum_of(p.data(), n);
         const float silent = p[n] * e.silent;
-        p.resize(n);
-        glide_sum(p, moves_.diffuse, glided_);
+        glide_sum(p.data(), n, moves_.diffuse.data(), moves_.diffuse.size(), glided_.data());
         const auto all = static_cast<float>(sum);
         for (std::size_t b = 0; b < n; ++b) {
             p[b] = glided_[b] + all * moves_.leap * one_of_hypothesis + silent * moves_.fall_silent;
         }
-        p.push_back(all * moves_.begin * one_of_hypothesis + silent * moves_.stay_silent);
+        p[n] = all * moves_.begin * one_of_hypothesis + silent * moves_.stay_silent;
         scale_to_one(p);
     }
 
@@ -209,6 +227,7 @@ class Decoder {
     std::vector<float> dense_;
     std::vector<float> glided_;
     std::vector<float> next_;
+    std::vector<std::int32_t> came_;
 };
 
 // How many frames are decoded together for the posteriors; keeps memory small on long recordings.
@@ -274,9 +293,7 @@ Result<std::vector<PathPoint>> most_probable_path(const PitchGrid& grid,
             forward[0][b] *= behind[b];
         for (std::size_t i = first; i < last; ++i) {
             const std::vector<float>& f = forward[i - first];
-            double all = 0.0;
-            for (const float v : f)
-                all += v;
+            const double all = sum_of(f.data(), f.size());
             double here = 0.0;
             if (path[i].voiced) {
                 const std::size_t lo = path[i].bin > near ? path[i].bin - near : 0;
