@@ -16,6 +16,7 @@ constexpr double loose_cost = 5.0;     // nats
 constexpr double loose_point = 0.5;    // nats a point
 constexpr std::size_t swing_step = 8;  // points between places where a swing may begin or end
 constexpr int swing_rates = 24;
+constexpr double deepest_swing = 90.0;  // cents
 constexpr double longest_stretch = 30.0;  // seconds
 
 // Sums over [0, i) from which the misfit of a piece follows in constant time.
@@ -65,15 +66,40 @@ Fit fit_moving(const Sums& s, std::size_t a, std::size_t b) {
             flat.first + slope * (static_cast<double>(b) - 1.0 - t)};
 }
 
+// One sinusoid, point by point.
+struct Turn {
+    std::vector<double> cosine, sine;
+    Turn(double radians_a_point, std::size_t length) : cosine(length), sine(length) {
+        for (std::size_t i = 0; i < length; ++i) {
+            cosine[i] = std::cos(radians_a_point * static_cast<double>(i));
+            sine[i] = std::sin(radians_a_point * static_cast<double>(i));
+        }
+    }
+};
+
+double rate_of(int r, const NoteSettings& settings) {
+    const double low = settings.slowest_vibrato.value();
+    const double high = settings.fastest_vibrato.value();
+    return low + (high - low) * r / (swing_rates - 1);
+}
+
+// Of every rate, as long as the longest stretch.
+std::vector<Turn> turns_of(double hop, std::size_t length, const NoteSettings& settings) {
+    std::vector<Turn> turns;
+    for (int r = 0; r < swing_rates; ++r)
+        turns.emplace_back(2.0 * std::numbers::pi * rate_of(r, settings) * hop, length);
+    return turns;
+}
+
 // Sums that fit one sinusoid of a given rate.
 struct SwingSums {
     std::vector<double> c, s, cc, ss, cs, yc, ys;
-    SwingSums(const std::vector<double>& w, const std::vector<double>& y, double radians_a_point) {
+    SwingSums(const std::vector<double>& w, const std::vector<double>& y, const Turn& turn) {
         for (auto* v : {&c, &s, &cc, &ss, &cs, &yc, &ys})
             v->assign(w.size() + 1, 0.0);
         for (std::size_t i = 0; i < w.size(); ++i) {
-            const double co = std::cos(radians_a_point * static_cast<double>(i));
-            const double si = std::sin(radians_a_point * static_cast<double>(i));
+            const double co = turn.cosine[i];
+            const double si = turn.sine[i];
             c[i + 1] = c[i] + w[i] * co;
             s[i + 1] = s[i] + w[i] * si;
             cc[i + 1] = cc[i] + w[i] * co * co;
@@ -88,7 +114,7 @@ struct SwingSums {
 struct Swing {
     double misfit = 0.0;
     double mean = 0.0;
-    double depth = 0.0;
+    double depth_squared = 0.0;
 };
 
 Swing fit_swing(const Sums& sums, const SwingSums& q, std::size_t a, std::size_t b) {
@@ -107,15 +133,21 @@ Swing fit_swing(const Sums& sums, const SwingSums& q, std::size_t a, std::size_t
     const double p = (yc * ss - ys * cs) / det;
     const double r = (ys * cc - yc * cs) / det;
     return {std::max(0.0, flat.misfit - p * yc - r * ys), flat.first - p * c - r * s,
-            std::hypot(p, r)};
+            p * p + r * r};
 }
 
 // One voiced stretch, [from, to) of the line.
 class Stretch {
   public:
     Stretch(const FineLine& line, const Attacks& attacks, const std::vector<double>& weights,
-            std::size_t from, std::size_t to, const NoteSettings& settings)
-        : from_(from), size_(to - from), settings_(settings), sums_(size_), starts_(size_, none) {
+            const std::vector<Turn>& turns, std::size_t from, std::size_t to,
+            const NoteSettings& settings)
+        : from_(from),
+          size_(to - from),
+          settings_(settings),
+          turns_(turns),
+          sums_(size_),
+          starts_(size_, none) {
         y_.resize(size_);
         w_.resize(size_);
         double base = 0.0;
@@ -236,22 +268,21 @@ class Stretch {
         const double held = settings_.steady_spread.value();
         const double spread = settings_.moving_spread.value();
         const double seconds = static_cast<double>(b - a) * hop_;
+        const double height = (sums_.w[b] - sums_.w[a]) * std::log(spread / held);
+        const double start = start_cost(a, settings_.steady_cost) + swing_cost;
+        // However well it fitted.
+        if (best_[a] + (start + height) >= best_[b]) return;
+        const double shallowest = settings_.shallowest_vibrato.value();
         for (int r = 0; r < swing_rates; ++r) {
-            if (rate_of(r) * seconds < settings_.vibrato_cycles) continue;
+            if (rate_of(r, settings_) * seconds < settings_.vibrato_cycles) continue;
             const Swing swing = fit_swing(sums_, swings_[static_cast<std::size_t>(r)], a, b);
-            if (swing.depth < settings_.shallowest_vibrato.value() || swing.depth > 90.0) continue;
-            const double height = (sums_.w[b] - sums_.w[a]) * std::log(spread / held);
-            offer(a, b,
-                  start_cost(a, settings_.steady_cost) + swing_cost +
-                      0.5 * swing.misfit / (spread * spread) + height,
-                  Motion::swinging, swing.mean, swing.mean);
+            if (swing.depth_squared < shallowest * shallowest ||
+                swing.depth_squared > deepest_swing * deepest_swing) {
+                continue;
+            }
+            offer(a, b, start + 0.5 * swing.misfit / (spread * spread) + height, Motion::swinging,
+                  swing.mean, swing.mean);
         }
-    }
-
-    double rate_of(int r) const {
-        const double low = settings_.slowest_vibrato.value();
-        const double high = settings_.fastest_vibrato.value();
-        return low + (high - low) * r / (swing_rates - 1);
     }
 
     // Sums for the sinusoids, where the line moves enough to have any.
@@ -259,13 +290,14 @@ class Stretch {
         const double w = sums_.w[size_];
         if (w <= 0.0 || static_cast<double>(size_) * hop_ < 0.3) return;
         for (int r = 0; r < swing_rates; ++r) {
-            swings_.emplace_back(w_, y_, 2.0 * std::numbers::pi * rate_of(r) * hop_);
+            swings_.emplace_back(w_, y_, turns_[static_cast<std::size_t>(r)]);
         }
     }
 
     std::size_t from_;
     std::size_t size_;
     const NoteSettings& settings_;
+    const std::vector<Turn>& turns_;
     double base_ = 0.0;
     double hop_ = 0.0025;
     std::size_t edge_ = 2;
@@ -307,7 +339,7 @@ std::vector<double> line_weights(const FineLine& line, const Attacks& attacks,
 std::vector<Breath> cut_line(const FineLine& line, const Attacks& attacks,
                              const std::vector<double>& weights, const NoteSettings& settings,
                              const Work& work) {
-    std::vector<Breath> breaths;
+    std::vector<Range<std::size_t>> stretches;
     const auto bridge = static_cast<std::size_t>(settings.bridged_gap.value() / line.hop);
     // A lead that never pauses is cut now and then, or the sums would grow with the recording.
     const auto longest = static_cast<std::size_t>(longest_stretch / line.hop);
@@ -323,9 +355,17 @@ std::vector<Breath> cut_line(const FineLine& line, const Attacks& attacks,
             hole = line.voiced[j] ? 0 : hole + 1;
             if (line.voiced[j]) end = j + 1;
         }
-        if (!work.report(static_cast<double>(i) / static_cast<double>(n))) return {};
-        breaths.push_back(Stretch(line, attacks, weights, i, end, settings).cut());
+        stretches.push_back({i, end});
         i = end;
+    }
+    std::size_t most = 0;
+    for (const auto& s : stretches)
+        most = std::max(most, s.to - s.from);
+    const std::vector<Turn> turns = turns_of(line.hop, most, settings);
+    std::vector<Breath> breaths;
+    for (const auto& [from, to] : stretches) {
+        if (!work.report(static_cast<double>(from) / static_cast<double>(n))) return {};
+        breaths.push_back(Stretch(line, attacks, weights, turns, from, to, settings).cut());
     }
     return breaths;
 }
