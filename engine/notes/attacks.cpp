@@ -3,12 +3,12 @@
 
 #include <algorithm>
 #include <cmath>
-#include <complex>
 #include <optional>
 #include <span>
 
 #include "engine/notes/attack_model.h"
 #include "engine/notes/envelopes.h"
+#include "engine/transform/eight_ffts.h"
 #include "engine/transform/fft.h"
 
 namespace bentline::notes {
@@ -51,29 +51,40 @@ class Spectra {
           fft_(size_),
           window_(make_window(Window::hann, size_)),
           bands_(make_bands(bin_hz(), fft_.bins(), settings.bands_per_octave)),
-          in_(size_),
-          out_(fft_.bins()) {}
+          in_(size_ * lanes),
+          real_(fft_.bins() * lanes),
+          imaginary_(fft_.bins() * lanes) {}
 
     double bin_hz() const { return lead_.rate / static_cast<double>(size_); }
     std::size_t band_count() const { return bands_.size(); }
 
-    // The frame centred on `seconds`; outside the signal there is silence.
-    void read(double seconds, Frame& frame) {
-        const auto from =
-            static_cast<std::ptrdiff_t>(std::lround((seconds - lead_.start) * lead_.rate)) -
-            static_cast<std::ptrdiff_t>(size_ / 2);
+    // Takes the spectra of eight frames, the first centred on `seconds`; outside the signal there
+    // is silence.
+    void look(double seconds, double hop) {
         const auto length = static_cast<std::ptrdiff_t>(lead_.samples.size());
-        for (std::size_t i = 0; i < size_; ++i) {
-            const std::ptrdiff_t at = from + static_cast<std::ptrdiff_t>(i);
-            in_[i] = at < 0 || at >= length
-                         ? 0.0F
-                         : lead_.samples[static_cast<std::size_t>(at)] * window_[i];
+        for (std::size_t k = 0; k < lanes; ++k) {
+            const double middle = seconds + hop * static_cast<double>(k) - lead_.start;
+            const auto from = static_cast<std::ptrdiff_t>(std::lround(middle * lead_.rate)) -
+                              static_cast<std::ptrdiff_t>(size_ / 2);
+            for (std::size_t i = 0; i < size_; ++i) {
+                const std::ptrdiff_t at = from + static_cast<std::ptrdiff_t>(i);
+                in_[lanes * i + k] = at < 0 || at >= length
+                                         ? 0.0F
+                                         : lead_.samples[static_cast<std::size_t>(at)] * window_[i];
+            }
         }
-        fft_.forward(in_, out_);
-        frame.power.resize(out_.size());
+        fft_.forward(in_, real_, imaginary_);
+    }
+
+    // Each of them, in order.
+    void read(std::size_t which, Frame& frame) {
+        frame.power.resize(fft_.bins());
         const float scale = 16.0F / static_cast<float>(size_ * size_);
-        for (std::size_t k = 0; k < out_.size(); ++k)
-            frame.power[k] = std::norm(out_[k]) * scale;
+        for (std::size_t k = 0; k < fft_.bins(); ++k) {
+            const float re = real_[lanes * k + which];
+            const float im = imaginary_[lanes * k + which];
+            frame.power[k] = (re * re + im * im) * scale;
+        }
         // The loudest recent magnitude sets what counts as quiet: soft passages have attacks too.
         const float peak = std::sqrt(*std::max_element(frame.power.begin(), frame.power.end()));
         reference_ = std::max({peak, reference_ * 0.9965F, 1e-4F});
@@ -105,11 +116,12 @@ class Spectra {
   private:
     const LeadSignal& lead_;
     std::size_t size_;
-    RealFft fft_;
+    EightFfts fft_;
     std::vector<float> window_;
     std::vector<std::pair<std::size_t, std::size_t>> bands_;
+    // Rows of eight, one value a frame.
     std::vector<float> in_;
-    std::vector<std::complex<float>> out_;
+    std::vector<float> real_, imaginary_;
     float reference_ = 1e-4F;
 };
 
@@ -236,7 +248,8 @@ Attacks find_attacks(const LeadSignal& lead, const FineLine& line, const NoteSet
         if (n % 256 == 0 && !work.report(static_cast<double>(n) / static_cast<double>(count)))
             return {};
         Frame& newest = ring[n % kept_frames];
-        spectra.read(out.start + out.hop * static_cast<double>(n), newest);
+        if (n % lanes == 0) spectra.look(out.start + out.hop * static_cast<double>(n), out.hop);
+        spectra.read(n % lanes, newest);
         if (n == 0) continue;
         const std::size_t t = n - 1;
         const double time = out.start + out.hop * static_cast<double>(t);

@@ -16,7 +16,7 @@ constexpr double loose_cost = 5.0;     // nats
 constexpr double loose_point = 0.5;    // nats a point
 constexpr std::size_t swing_step = 8;  // points between places where a swing may begin or end
 constexpr int swing_rates = 24;
-constexpr double deepest_swing = 90.0;  // cents
+constexpr double deepest_swing = 90.0;    // cents
 constexpr double longest_stretch = 30.0;  // seconds
 
 // Sums over [0, i) from which the misfit of a piece follows in constant time.

@@ -6,7 +6,7 @@
 #include <cassert>
 #include <cmath>
 
-#include "engine/pitch/wide_lanes.h"
+#include "engine/transform/wide_lanes.h"
 
 namespace bentline {
 

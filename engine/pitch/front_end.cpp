@@ -7,7 +7,7 @@
 #include <span>
 
 #include "engine/pitch/dot.h"
-#include "engine/pitch/wide_lanes.h"
+#include "engine/transform/wide_lanes.h"
 
 namespace bentline {
 

@@ -2,6 +2,7 @@
 #include "engine/pitch/hypotheses.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "engine/pitch/peaks.h"
@@ -163,30 +164,40 @@ Result<std::vector<Moment>> listen(const WorkingSignal& sound, std::size_t margi
     const auto half = static_cast<std::size_t>(0.5 * level_window_seconds * rate);
     const auto gain_left = static_cast<float>(sound.weights.left);
     const auto gain_right = static_cast<float>(sound.weights.right);
-    for (std::size_t i = 0; i < count; ++i) {
-        const auto at =
-            static_cast<std::size_t>(std::lround(static_cast<double>(i) * hop.value() * rate));
-        const std::size_t middle = margin + at;
-        Moment& moment = moments[i];
-        moment.level = rms_level(std::span(sound.mix).subspan(middle - half, 2 * half));
-        if (moment.level > floor.value()) {
-            const PeriodEvidence periods = period_evidence(sound.mix, middle, search);
-            const std::size_t from = middle - finder.size() / 2;
-            const auto part = [&](const std::vector<float>& x) {
-                return x.empty() ? std::span<const float>()
-                                 : std::span<const float>(x).subspan(from, finder.size());
-            };
-            std::vector<SpectralPeak> peaks =
-                sound.stereo()
-                    ? finder.find(part(sound.left), part(sound.right), gain_left, gain_right)
-                    : finder.find(part(sound.mix), {}, 1.0F, 0.0F);
-            moment.brief_level = brief_level(sound.mix, middle, periods, rate);
+    const auto middle_of = [&](std::size_t i) {
+        return margin +
+               static_cast<std::size_t>(std::lround(static_cast<double>(i) * hop.value() * rate));
+    };
+    for (std::size_t first = 0; first < count; first += lanes) {
+        const std::size_t end = std::min(first + lanes, count);
+        std::array<std::size_t, lanes> from;
+        bool any = false;
+        for (std::size_t k = 0; k < lanes; ++k) {
+            const std::size_t i = std::min(first + k, end - 1);
+            const std::size_t middle = middle_of(i);
+            from[k] = middle - finder.size() / 2;
+            moments[i].level = rms_level(std::span(sound.mix).subspan(middle - half, 2 * half));
+            any = any || moments[i].level > floor.value();
+        }
+        if (any) {
+            if (sound.stereo())
+                finder.look(sound.left, sound.right, from, gain_left, gain_right);
+            else
+                finder.look(sound.mix, {}, from, 1.0F, 0.0F);
+        }
+        for (std::size_t i = first; i < end; ++i) {
+            Moment& moment = moments[i];
+            if (!(moment.level > floor.value())) continue;
+            const PeriodEvidence periods = period_evidence(sound.mix, middle_of(i), search);
+            std::vector<SpectralPeak> peaks = finder.peaks(i - first);
+            moment.brief_level = brief_level(sound.mix, middle_of(i), periods, rate);
             keep_stage(peaks, sound);
             std::vector<Pitch> seen;
             if (view) seen = view->likely(hop * static_cast<double>(i), least_seen);
             gather(moment, periods, peaks, view ? nullptr : &salience, grid, rate, seen);
         }
-        if (i % 64 == 0 && !work.report(static_cast<double>(i) / static_cast<double>(count))) {
+        if (first % 64 == 0 &&
+            !work.report(static_cast<double>(first) / static_cast<double>(count))) {
             return stopped_failure();
         }
     }

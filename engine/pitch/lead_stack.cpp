@@ -6,7 +6,7 @@
 #include <array>
 #include <cstring>
 
-#include "engine/pitch/wide_lanes.h"
+#include "engine/transform/wide_lanes.h"
 
 namespace bentline::lead {
 

@@ -6,6 +6,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "engine/transform/fft.h"
+
 namespace bentline {
 
 namespace {
@@ -16,6 +18,31 @@ constexpr double highest_hz = 6000.0;
 // Peaks this far below the strongest of the frame say nothing.
 constexpr float relative_floor = 1e-3F;
 constexpr float absolute_floor = 1e-6F;
+
+BENTLINE_WIDE_LANES
+void window_eight(const float* const* from, const float* window, std::size_t n, float* out) {
+    for (std::size_t i = 0; i < n; ++i) {
+        for (std::size_t k = 0; k < lanes; ++k)
+            out[lanes * i + k] = from[k][i] * window[i];
+    }
+}
+
+// Of rows from `first` to `end`.
+BENTLINE_WIDE_LANES
+void powers(const float* re, const float* im, std::size_t first, std::size_t end, float* out) {
+    for (std::size_t i = lanes * first; i < lanes * end; ++i)
+        out[i] = re[i] * re[i] + im[i] * im[i];
+}
+
+BENTLINE_WIDE_LANES
+void powers_of_mix(const float* re, const float* im, const float* re2, const float* im2, float gain,
+                   float gain2, std::size_t first, std::size_t end, float* out) {
+    for (std::size_t i = lanes * first; i < lanes * end; ++i) {
+        const float real = gain * re[i] + gain2 * re2[i];
+        const float imaginary = gain * im[i] + gain2 * im2[i];
+        out[i] = real * real + imaginary * imaginary;
+    }
+}
 
 }  // namespace
 
@@ -34,28 +61,46 @@ PeakFinder::PeakFinder(double rate)
         edge = std::max(edge + 3.0, edge * std::exp2(1.0 / 3.0));
     }
     band_edges_.push_back(last_ + 1);
-    windowed_.resize(window_.size());
-    left_.resize(fft_.bins());
-    right_.resize(fft_.bins());
-    power_.resize(fft_.bins());
+    windowed_.resize(window_.size() * lanes);
+    for (auto* v : {&left_, &left_imaginary_, &right_, &right_imaginary_, &power_})
+        v->resize(fft_.bins() * lanes);
     envelope_.resize(fft_.bins());
 }
 
-void PeakFinder::transform(std::span<const float> in, std::vector<std::complex<float>>& out) {
-    for (std::size_t i = 0; i < window_.size(); ++i)
-        windowed_[i] = in[i] * window_[i];
-    fft_.forward(windowed_, out);
+void PeakFinder::transform(std::span<const float> in, const std::array<std::size_t, lanes>& from,
+                           std::vector<float>& real, std::vector<float>& imaginary) {
+    std::array<const float*, lanes> begins;
+    for (std::size_t k = 0; k < lanes; ++k) {
+        assert(from[k] + size() <= in.size());
+        begins[k] = in.data() + from[k];
+    }
+    window_eight(begins.data(), window_.data(), size(), windowed_.data());
+    fft_.forward(windowed_, real, imaginary);
+}
+
+void PeakFinder::look(std::span<const float> left, std::span<const float> right,
+                      const std::array<std::size_t, lanes>& from, float gain_left,
+                      float gain_right) {
+    two_ = !right.empty();
+    transform(left, from, left_, left_imaginary_);
+    if (!two_) {
+        powers(left_.data(), left_imaginary_.data(), first_ - 1, last_ + 2, power_.data());
+        return;
+    }
+    transform(right, from, right_, right_imaginary_);
+    powers_of_mix(left_.data(), left_imaginary_.data(), right_.data(), right_imaginary_.data(),
+                  gain_left, gain_right, first_ - 1, last_ + 2, power_.data());
 }
 
 // Band levels, joined by straight lines between the bands' middles.
-void PeakFinder::whiten() {
+void PeakFinder::whiten(std::size_t which) {
     const std::size_t bands = band_edges_.size() - 1;
     std::vector<float> level(bands);
     float loudest = 0.0F;
     for (std::size_t b = 0; b < bands; ++b) {
         float sum = 0.0F;
         for (std::size_t k = band_edges_[b]; k < band_edges_[b + 1]; ++k)
-            sum += power_[k];
+            sum += power_[lanes * k + which];
         level[b] = std::sqrt(sum / static_cast<float>(band_edges_[b + 1] - band_edges_[b]));
         loudest = std::max(loudest, level[b]);
     }
@@ -76,33 +121,25 @@ void PeakFinder::whiten() {
     }
 }
 
-std::vector<SpectralPeak> PeakFinder::find(std::span<const float> left,
-                                           std::span<const float> right, float gain_left,
-                                           float gain_right) {
-    assert(left.size() == size() && (right.empty() || right.size() == size()));
-    const bool two = !right.empty();
-    transform(left, left_);
-    if (two) transform(right, right_);
+std::vector<SpectralPeak> PeakFinder::peaks(std::size_t which) {
     float top = 0.0F;
-    for (std::size_t k = first_ - 1; k <= last_ + 1; ++k) {
-        const std::complex<float> mix =
-            two ? gain_left * left_[k] + gain_right * right_[k] : left_[k];
-        power_[k] = std::norm(mix);
-        top = std::max(top, power_[k]);
-    }
-    std::vector<SpectralPeak> peaks;
+    for (std::size_t k = first_ - 1; k <= last_ + 1; ++k)
+        top = std::max(top, power_[lanes * k + which]);
+    std::vector<SpectralPeak> found;
     // A full-scale sine on a bin of a Hann window gives size / 4.
     const float scale = 4.0F / static_cast<float>(size());
-    if (top * scale * scale < absolute_floor * absolute_floor) return peaks;
-    whiten();
+    if (top * scale * scale < absolute_floor * absolute_floor) return found;
+    whiten(which);
     const float least = top * relative_floor * relative_floor;
     const double bin_hz = rate_ / static_cast<double>(size());
     for (std::size_t k = first_; k <= last_; ++k) {
-        const float p = power_[k];
-        if (p < least || p <= power_[k - 1] || p < power_[k + 1]) continue;
-        const float a = 0.5F * std::log(power_[k - 1] + 1e-30F);
+        const float p = power_[lanes * k + which];
+        const float below = power_[lanes * (k - 1) + which];
+        const float above = power_[lanes * (k + 1) + which];
+        if (p < least || p <= below || p < above) continue;
+        const float a = 0.5F * std::log(below + 1e-30F);
         const float b = 0.5F * std::log(p);
-        const float c = 0.5F * std::log(power_[k + 1] + 1e-30F);
+        const float c = 0.5F * std::log(above + 1e-30F);
         const float curve = a - 2.0F * b + c;
         const float shift = curve < 0.0F ? std::clamp(0.5F * (a - c) / curve, -0.5F, 0.5F) : 0.0F;
         SpectralPeak peak;
@@ -110,13 +147,16 @@ std::vector<SpectralPeak> PeakFinder::find(std::span<const float> left,
             static_cast<float>((static_cast<double>(k) + static_cast<double>(shift)) * bin_hz);
         peak.amplitude = scale * std::exp(b - 0.25F * (a - c) * shift);
         peak.white = peak.amplitude * envelope_[k];
-        if (two) {
-            const float angle = std::atan2(std::abs(right_[k]), std::abs(left_[k]));
+        if (two_) {
+            const std::size_t at = lanes * k + which;
+            const float left = std::hypot(left_[at], left_imaginary_[at]);
+            const float right = std::hypot(right_[at], right_imaginary_[at]);
+            const float angle = std::atan2(right, left);
             peak.place = angle * (4.0F / std::numbers::pi_v<float>)-1.0F;
         }
-        peaks.push_back(peak);
+        found.push_back(peak);
     }
-    return peaks;
+    return found;
 }
 
 }  // namespace bentline

@@ -1,12 +1,12 @@
 // The partials of one moment: peaks of a short spectrum, whitened, with their place on the stage.
 #pragma once
 
-#include <complex>
+#include <array>
 #include <cstddef>
 #include <span>
 #include <vector>
 
-#include "engine/transform/fft.h"
+#include "engine/transform/eight_ffts.h"
 
 namespace bentline {
 
@@ -17,34 +17,39 @@ struct SpectralPeak {
     float place = 0.0F;      // -1 left to 1 right, by the constant-power pan law; 0 for one channel
 };
 
-// Takes short spectra of one or two channels under a Hann window of 46 ms and finds their peaks
-// between 55 Hz and 6 kHz. Peaks lie where a parabola through three log magnitudes puts them: to
-// a few cents for lone partials. Whitening after Klapuri (2006), "Multiple fundamental frequency
-// estimation by summing harmonic amplitudes", section 2.1, with nu = 0.33. One object per thread.
+// Takes short spectra of one or two channels under a Hann window of 46 ms, eight moments at once,
+// and finds their peaks between 55 Hz and 6 kHz. Peaks lie where a parabola through three log
+// magnitudes puts them: to a few cents for lone partials. Whitening after Klapuri (2006), "Multiple
+// fundamental frequency estimation by summing harmonic amplitudes", section 2.1, with nu = 0.33.
+// One object per thread.
 class PeakFinder {
   public:
     explicit PeakFinder(double rate);
 
     std::size_t size() const { return window_.size(); }
-    // Peaks in ascending order of frequency. left, right: size() samples each, their middle the
-    // moment asked for; right empty for one channel. `gain_left`, `gain_right`: the mix that is
-    // analysed.
-    std::vector<SpectralPeak> find(std::span<const float> left, std::span<const float> right,
-                                   float gain_left, float gain_right);
+    // The spectra of stretches of size() samples that begin at `from` in the channels. right: empty
+    // for one channel. `gain_left`, `gain_right`: the mix that is analysed.
+    void look(std::span<const float> left, std::span<const float> right,
+              const std::array<std::size_t, lanes>& from, float gain_left, float gain_right);
+    // The peaks of one of the stretches looked at last, in ascending order of frequency.
+    std::vector<SpectralPeak> peaks(std::size_t which);
 
   private:
-    void transform(std::span<const float> in, std::vector<std::complex<float>>& out);
-    void whiten();
+    void transform(std::span<const float> in, const std::array<std::size_t, lanes>& from,
+                   std::vector<float>& real, std::vector<float>& imaginary);
+    void whiten(std::size_t which);
 
     double rate_;
     std::vector<float> window_;
-    RealFft fft_;
+    EightFfts fft_;
     std::size_t first_;
     std::size_t last_;
     std::vector<std::size_t> band_edges_;
+    bool two_ = false;
+    // Rows of eight, one value a stretch.
     std::vector<float> windowed_;
-    std::vector<std::complex<float>> left_;
-    std::vector<std::complex<float>> right_;
+    std::vector<float> left_, left_imaginary_;
+    std::vector<float> right_, right_imaginary_;
     std::vector<float> power_;
     std::vector<float> envelope_;  // amplitude envelope to the power -0.67, bin by bin
 };

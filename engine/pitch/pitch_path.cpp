@@ -6,7 +6,7 @@
 #include <cstdint>
 #include <optional>
 
-#include "engine/pitch/wide_lanes.h"
+#include "engine/transform/wide_lanes.h"
 
 namespace bentline {
 

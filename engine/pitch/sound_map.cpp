@@ -2,9 +2,10 @@
 #include "engine/pitch/sound_map.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
-#include <complex>
 
+#include "engine/transform/eight_ffts.h"
 #include "engine/transform/fft.h"
 
 namespace bentline {
@@ -54,6 +55,33 @@ std::vector<Look> looks(double bin_hz, std::size_t spectrum) {
     return out;
 }
 
+BENTLINE_WIDE_LANES
+void powers(const float* re, const float* im, std::size_t n, float gain, float* out) {
+    for (std::size_t i = 0; i < n; ++i)
+        out[i] = gain * (re[i] * re[i] + im[i] * im[i]);
+}
+
+// Rows of eight, one value a moment.
+struct Spectrum {
+    std::vector<float> re, im;
+};
+
+// Powers of the mix, and where on the stage they lie.
+BENTLINE_WIDE_LANES
+void powers_and_places(const Spectrum& l, const Spectrum& r, float gain, float left, float right,
+                       float* power, float* place) {
+    const std::size_t n = l.re.size();
+    for (std::size_t i = 0; i < n; ++i) {
+        const float re = left * l.re[i] + right * r.re[i];
+        const float im = left * l.im[i] + right * r.im[i];
+        power[i] = gain * (re * re + im * im);
+        const float here = l.re[i] * l.re[i] + l.im[i] * l.im[i];
+        const float there = r.re[i] * r.re[i] + r.im[i] * r.im[i];
+        place[i] = (there - here) / (there + here + 1e-20F);
+    }
+}
+
+// Looks at eight moments at once.
 class Observer {
   public:
     explicit Observer(const WorkingSignal& sound)
@@ -62,16 +90,36 @@ class Observer {
               Window::hann, good_fft_size(static_cast<std::size_t>(window_seconds * sound.rate)))),
           fft_(window_.size()),
           looks_(looks(sound.rate / static_cast<double>(window_.size()), fft_.bins())),
-          cut_(window_.size()),
-          left_(fft_.bins()),
-          right_(fft_.bins()),
-          power_(fft_.bins()),
-          place_(fft_.bins(), 0.0F) {}
+          cut_(window_.size() * lanes),
+          power_(fft_.bins() * lanes),
+          place_(fft_.bins() * lanes) {
+        for (auto* v : {&left_.re, &left_.im, &right_.re, &right_.im})
+            v->resize(fft_.bins() * lanes);
+    }
 
-    // Fills the planes of loudness (still dB re full scale) and place; returns the moment's level,
-    // dB.
-    float look(std::size_t middle, std::span<float> loudness, std::span<float> place) {
-        spectrum(middle);
+    using Middles = std::array<std::size_t, lanes>;
+
+    // Power of the followed mix in each bin (a sine of amplitude a on a bin: a^2), and its place.
+    void look(const Middles& middles) {
+        const float scale = 4.0F / static_cast<float>(window_.size());
+        const float gain = scale * scale;
+        if (!sound_.stereo()) {
+            transform(sound_.mix, middles, left_);
+            powers(left_.re.data(), left_.im.data(), power_.size(), gain, power_.data());
+            std::fill_n(power_.begin(), lanes, 0.0F);
+            return;
+        }
+        transform(sound_.left, middles, left_);
+        transform(sound_.right, middles, right_);
+        powers_and_places(left_, right_, gain, static_cast<float>(sound_.weights.left),
+                          static_cast<float>(sound_.weights.right), power_.data(), place_.data());
+        if (sound_.width < 2.0) fade_elsewhere();
+        std::fill_n(power_.begin(), lanes, 0.0F);
+    }
+
+    // Fills the planes of loudness (still dB re full scale) and place from one of the moments
+    // looked at last; returns its level, dB.
+    float read(std::size_t which, std::span<float> loudness, std::span<float> place) const {
         for (std::size_t k = 0; k < map_bins; ++k) {
             const Look& l = looks_[k];
             if (l.below == 0) {
@@ -79,77 +127,54 @@ class Observer {
                 place[k] = 0.0F;
                 continue;
             }
-            float most = (1.0F - l.share) * power_[l.below] + l.share * power_[l.below + 1];
-            float where = place_[l.share < 0.5F ? l.below : l.below + 1];
+            float most = (1.0F - l.share) * power_[lanes * l.below + which] +
+                         l.share * power_[lanes * (l.below + 1) + which];
+            float where = place_[lanes * (l.share < 0.5F ? l.below : l.below + 1) + which];
             for (std::size_t b = l.from; b < l.to; ++b) {
-                if (power_[b] <= most) continue;
-                most = power_[b];
-                where = place_[b];
+                if (power_[lanes * b + which] <= most) continue;
+                most = power_[lanes * b + which];
+                where = place_[lanes * b + which];
             }
             loudness[k] = decibels_of_power(most);
             place[k] = where;
         }
         float sum = 0.0F;
-        for (const float p : power_)
-            sum += p;
+        for (std::size_t i = which; i < power_.size(); i += lanes)
+            sum += power_[i];
         return decibels_of_power(sum);
     }
 
   private:
-    void transform(const std::vector<float>& x, std::size_t middle,
-                   std::vector<std::complex<float>>& out) {
+    void transform(const std::vector<float>& x, const Middles& middles, Spectrum& out) {
         const std::size_t half = window_.size() / 2;
-        for (std::size_t i = 0; i < window_.size(); ++i) {
-            const std::size_t at = middle + i;
-            cut_[i] = at >= half && at - half < x.size() ? x[at - half] * window_[i] : 0.0F;
+        for (std::size_t k = 0; k < lanes; ++k) {
+            for (std::size_t i = 0; i < window_.size(); ++i) {
+                const std::size_t at = middles[k] + i;
+                cut_[lanes * i + k] =
+                    at >= half && at - half < x.size() ? x[at - half] * window_[i] : 0.0F;
+            }
         }
-        fft_.forward(cut_, out);
-    }
-
-    // Power of the followed mix in each bin (a sine of amplitude a on a bin: a^2), and its place.
-    void spectrum(std::size_t middle) {
-        const float scale = 4.0F / static_cast<float>(window_.size());
-        const float gain = scale * scale;
-        if (!sound_.stereo()) {
-            transform(sound_.mix, middle, left_);
-            for (std::size_t k = 0; k < power_.size(); ++k)
-                power_[k] = gain * std::norm(left_[k]);
-            power_[0] = 0.0F;
-            return;
-        }
-        transform(sound_.left, middle, left_);
-        transform(sound_.right, middle, right_);
-        const auto gain_left = static_cast<float>(sound_.weights.left);
-        const auto gain_right = static_cast<float>(sound_.weights.right);
-        for (std::size_t k = 0; k < power_.size(); ++k) {
-            power_[k] = gain * std::norm(gain_left * left_[k] + gain_right * right_[k]);
-            const float l = std::norm(left_[k]);
-            const float r = std::norm(right_[k]);
-            place_[k] = (r - l) / (r + l + 1e-20F);
-        }
-        if (sound_.width < 2.0) fade_elsewhere();
-        power_[0] = 0.0F;
+        fft_.forward(cut_, out.re, out.im);
     }
 
     void fade_elsewhere() {
-        for (std::size_t k = 0; k < power_.size(); ++k) {
+        for (std::size_t i = 0; i < power_.size(); ++i) {
             // Under the constant-power pan law this is the sine of the angle from the centre.
-            const double where = std::asin(std::clamp(static_cast<double>(place_[k]), -1.0, 1.0)) *
+            const double where = std::asin(std::clamp(static_cast<double>(place_[i]), -1.0, 1.0)) *
                                  (2.0 / 3.14159265358979323846);
             const double outside =
                 std::max(0.0, std::abs(where - sound_.place) - 0.5 * sound_.width);
             const double blur = outside / stage_blur;
-            power_[k] *= static_cast<float>(std::exp(-2.0 * blur * blur));
+            power_[i] *= static_cast<float>(std::exp(-2.0 * blur * blur));
         }
     }
 
     const WorkingSignal& sound_;
     std::vector<float> window_;
-    RealFft fft_;
+    EightFfts fft_;
     std::vector<Look> looks_;
     std::vector<float> cut_;
-    std::vector<std::complex<float>> left_;
-    std::vector<std::complex<float>> right_;
+    Spectrum left_, right_;
     std::vector<float> power_;
     std::vector<float> place_;
 };
@@ -214,11 +239,18 @@ Result<SoundMap> sound_map(const WorkingSignal& sound, std::size_t margin, std::
     const auto plane = [&](std::size_t frame, MapPlane which) {
         return std::span(map.values).subspan((frame * map_planes + which) * map_bins, map_bins);
     };
-    for (std::size_t i = 0; i < frames; ++i) {
-        const auto at = static_cast<std::size_t>(
-            std::lround(static_cast<double>(i) * map_hop.value() * sound.rate));
-        levels[i] = observer.look(margin + at, plane(i, map_loudness), plane(i, map_place));
-        if (i % 64 == 0 && !work.report(static_cast<double>(i) / static_cast<double>(frames)))
+    for (std::size_t first = 0; first < frames; first += lanes) {
+        Observer::Middles middles;
+        for (std::size_t k = 0; k < lanes; ++k) {
+            middles[k] = margin + static_cast<std::size_t>(std::lround(
+                                      static_cast<double>(std::min(first + k, frames - 1)) *
+                                      map_hop.value() * sound.rate));
+        }
+        observer.look(middles);
+        for (std::size_t i = first; i < std::min(first + lanes, frames); ++i)
+            levels[i] = observer.read(i - first, plane(i, map_loudness), plane(i, map_place));
+        if (first % 64 == 0 &&
+            !work.report(static_cast<double>(first) / static_cast<double>(frames)))
             return stopped_failure();
     }
     const std::vector<float> usual = usual_levels(levels);

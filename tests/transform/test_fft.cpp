@@ -6,6 +6,7 @@
 
 #include <doctest/doctest.h>
 
+#include "engine/transform/eight_ffts.h"
 #include "engine/transform/fft.h"
 
 using namespace bentline;
@@ -34,6 +35,40 @@ TEST_CASE("transform: forward equals the DFT's definition summed in double") {
         fft.inverse(got, back);
         for (std::size_t i = 0; i < n; ++i)
             CHECK(back[i] == doctest::Approx(x[i]).epsilon(1e-4));
+    }
+}
+
+TEST_CASE("transform: each of eight side by side equals the DFT's definition summed in double") {
+    // All radices alone and together; 1024 and 2160 are the tracker's sizes.
+    for (const std::size_t n : {2U, 4U, 6U, 8U, 10U, 16U, 60U, 250U, 1024U, 2160U}) {
+        std::mt19937 rng(11);
+        std::uniform_real_distribution<float> u(-1.0F, 1.0F);
+        std::vector<float> x(n * lanes);
+        for (std::size_t i = 0; i < x.size(); ++i)
+            x[i] = static_cast<float>(i % lanes + 1) * u(rng);
+        EightFfts fft(n);
+        std::vector<float> real(fft.bins() * lanes);
+        std::vector<float> imaginary(fft.bins() * lanes);
+        fft.forward(x, real, imaginary);
+        double worst = 0.0;
+        for (std::size_t k = 0; k < lanes; ++k) {
+            double squares = 0.0;
+            for (std::size_t i = 0; i < n; ++i)
+                squares += std::pow(static_cast<double>(x[lanes * i + k]), 2.0);
+            for (std::size_t b = 0; b<fft.bins(); b += n> 300 ? 37 : 1) {
+                std::complex<double> want = 0.0;
+                for (std::size_t i = 0; i < n; ++i) {
+                    const double angle = -2.0 * std::numbers::pi * static_cast<double>(b * i % n) /
+                                         static_cast<double>(n);
+                    want += static_cast<double>(x[lanes * i + k]) * std::polar(1.0, angle);
+                }
+                const std::complex<double> got(static_cast<double>(real[lanes * b + k]),
+                                               static_cast<double>(imaginary[lanes * b + k]));
+                worst = std::max(worst, std::abs(got - want) / std::sqrt(squares));
+            }
+        }
+        CAPTURE(n);
+        CHECK(worst < eight_ffts_error);
     }
 }
 

@@ -24,5 +24,8 @@ inline constexpr std::size_t lanes = 8;
 inline __attribute__((always_inline)) void load(Lanes& v, const float* from) {
     std::memcpy(&v, from, sizeof v);
 }
+inline __attribute__((always_inline)) void store(float* to, const Lanes& v) {
+    std::memcpy(to, &v, sizeof v);
+}
 
 }  // namespace bentline

@@ -1,0 +1,277 @@
+// Passes of a self-sorting transform, each over all eight lanes.
+#include "engine/transform/eight_ffts.h"
+
+#include <algorithm>
+#include <cassert>
+#include <cmath>
+#include <numbers>
+
+namespace bentline {
+
+namespace {
+
+std::complex<float> turn(std::size_t steps, std::size_t of) {
+    const double angle =
+        -2.0 * std::numbers::pi * static_cast<double>(steps) / static_cast<double>(of);
+    return {static_cast<float>(std::cos(angle)), static_cast<float>(std::sin(angle))};
+}
+
+// One value of each lane.
+struct Value {
+    Lanes re, im;
+};
+#define BENTLINE_INLINE inline __attribute__((always_inline))
+
+BENTLINE_INLINE void add(Value& out, const Value& a, const Value& b) {
+    out.re = a.re + b.re;
+    out.im = a.im + b.im;
+}
+BENTLINE_INLINE void subtract(Value& out, const Value& a, const Value& b) {
+    out.re = a.re - b.re;
+    out.im = a.im - b.im;
+}
+// out = a + i b and a - i b.
+BENTLINE_INLINE void add_turned(Value& out, const Value& a, const Value& b) {
+    out.re = a.re - b.im;
+    out.im = a.im + b.re;
+}
+BENTLINE_INLINE void subtract_turned(Value& out, const Value& a, const Value& b) {
+    out.re = a.re + b.im;
+    out.im = a.im - b.re;
+}
+
+// Where a pass reads and writes: rows of lanes.
+struct Rows {
+    const float *re, *im;
+    float *out_re, *out_im;
+    BENTLINE_INLINE void get(Value& v, std::size_t at) const {
+        load(v.re, re + lanes * at);
+        load(v.im, im + lanes * at);
+    }
+    BENTLINE_INLINE void put(std::size_t at, const Value& v) const {
+        store(out_re + lanes * at, v.re);
+        store(out_im + lanes * at, v.im);
+    }
+    BENTLINE_INLINE void put(std::size_t at, const Value& v, std::complex<float> by) const {
+        store(out_re + lanes * at, v.re * by.real() - v.im * by.imag());
+        store(out_im + lanes * at, v.re * by.imag() + v.im * by.real());
+    }
+};
+
+// In each: length = radix * parts; values parts apart are joined; turns: radix - 1 factors a part.
+BENTLINE_WIDE_LANES
+void pass_of_two(const Rows& x, std::size_t parts, std::size_t stride,
+                 const std::complex<float>* turns) {
+    for (std::size_t p = 0; p < parts; ++p) {
+        const std::complex<float> w = turns[p];
+        for (std::size_t q = 0; q < stride; ++q) {
+            Value a;
+            Value b;
+            x.get(a, q + stride * p);
+            x.get(b, q + stride * (p + parts));
+            Value v;
+            add(v, a, b);
+            x.put(q + stride * 2 * p, v);
+            subtract(v, a, b);
+            x.put(q + stride * (2 * p + 1), v, w);
+        }
+    }
+}
+
+BENTLINE_WIDE_LANES
+void pass_of_three(const Rows& x, std::size_t parts, std::size_t stride,
+                   const std::complex<float>* turns) {
+    constexpr float half_root = std::numbers::sqrt3_v<float> / 2.0F;
+    for (std::size_t p = 0; p < parts; ++p) {
+        const std::complex<float>* w = turns + 2 * p;
+        for (std::size_t q = 0; q < stride; ++q) {
+            Value a;
+            Value b;
+            Value c;
+            x.get(a, q + stride * p);
+            x.get(b, q + stride * (p + parts));
+            x.get(c, q + stride * (p + 2 * parts));
+            Value sum;
+            add(sum, b, c);
+            Value gap;
+            subtract(gap, b, c);
+            gap.re *= half_root;
+            gap.im *= half_root;
+            Value v;
+            add(v, a, sum);
+            x.put(q + stride * 3 * p, v);
+            const Value middle{a.re - 0.5F * sum.re, a.im - 0.5F * sum.im};
+            subtract_turned(v, middle, gap);
+            x.put(q + stride * (3 * p + 1), v, w[0]);
+            add_turned(v, middle, gap);
+            x.put(q + stride * (3 * p + 2), v, w[1]);
+        }
+    }
+}
+
+BENTLINE_WIDE_LANES
+void pass_of_four(const Rows& x, std::size_t parts, std::size_t stride,
+                  const std::complex<float>* turns) {
+    for (std::size_t p = 0; p < parts; ++p) {
+        const std::complex<float>* w = turns + 3 * p;
+        for (std::size_t q = 0; q < stride; ++q) {
+            Value a;
+            Value b;
+            Value c;
+            Value d;
+            x.get(a, q + stride * p);
+            x.get(b, q + stride * (p + parts));
+            x.get(c, q + stride * (p + 2 * parts));
+            x.get(d, q + stride * (p + 3 * parts));
+            Value even;
+            add(even, a, c);
+            Value even_gap;
+            subtract(even_gap, a, c);
+            Value odd;
+            add(odd, b, d);
+            Value odd_gap;
+            subtract(odd_gap, b, d);
+            Value v;
+            add(v, even, odd);
+            x.put(q + stride * 4 * p, v);
+            subtract_turned(v, even_gap, odd_gap);
+            x.put(q + stride * (4 * p + 1), v, w[0]);
+            subtract(v, even, odd);
+            x.put(q + stride * (4 * p + 2), v, w[1]);
+            add_turned(v, even_gap, odd_gap);
+            x.put(q + stride * (4 * p + 3), v, w[2]);
+        }
+    }
+}
+
+BENTLINE_WIDE_LANES
+void pass_of_five(const Rows& x, std::size_t parts, std::size_t stride,
+                  const std::complex<float>* turns) {
+    const std::complex<float> once = turn(1, 5);
+    const std::complex<float> twice = turn(2, 5);
+    for (std::size_t p = 0; p < parts; ++p) {
+        const std::complex<float>* w = turns + 4 * p;
+        for (std::size_t q = 0; q < stride; ++q) {
+            Value a;
+            Value b;
+            Value c;
+            Value d;
+            Value e;
+            x.get(a, q + stride * p);
+            x.get(b, q + stride * (p + parts));
+            x.get(c, q + stride * (p + 2 * parts));
+            x.get(d, q + stride * (p + 3 * parts));
+            x.get(e, q + stride * (p + 4 * parts));
+            Value outer;
+            add(outer, b, e);
+            Value outer_gap;
+            subtract(outer_gap, b, e);
+            Value inner;
+            add(inner, c, d);
+            Value inner_gap;
+            subtract(inner_gap, c, d);
+            Value v;
+            add(v, outer, inner);
+            add(v, a, v);
+            x.put(q + stride * 5 * p, v);
+            const Value first{a.re + once.real() * outer.re + twice.real() * inner.re,
+                              a.im + once.real() * outer.im + twice.real() * inner.im};
+            const Value first_gap{once.imag() * outer_gap.re + twice.imag() * inner_gap.re,
+                                  once.imag() * outer_gap.im + twice.imag() * inner_gap.im};
+            const Value second{a.re + twice.real() * outer.re + once.real() * inner.re,
+                               a.im + twice.real() * outer.im + once.real() * inner.im};
+            const Value second_gap{twice.imag() * outer_gap.re - once.imag() * inner_gap.re,
+                                   twice.imag() * outer_gap.im - once.imag() * inner_gap.im};
+            add_turned(v, first, first_gap);
+            x.put(q + stride * (5 * p + 1), v, w[0]);
+            add_turned(v, second, second_gap);
+            x.put(q + stride * (5 * p + 2), v, w[1]);
+            subtract_turned(v, second, second_gap);
+            x.put(q + stride * (5 * p + 3), v, w[2]);
+            subtract_turned(v, first, first_gap);
+            x.put(q + stride * (5 * p + 4), v, w[3]);
+        }
+    }
+}
+
+// Even samples were real parts, odd ones imaginary parts.
+BENTLINE_WIDE_LANES
+void split(const Rows& x, std::size_t half, const std::complex<float>* turns) {
+    for (std::size_t k = 0; k <= half; ++k) {
+        Value here;
+        x.get(here, k % half);
+        Value there;
+        x.get(there, (half - k) % half);
+        const Value even{0.5F * (here.re + there.re), 0.5F * (here.im - there.im)};
+        const Value odd{0.5F * (here.im + there.im), 0.5F * (there.re - here.re)};
+        const float c = turns[k].real();
+        const float s = turns[k].imag();
+        const Value v{even.re + (odd.re * c - odd.im * s), even.im + (odd.re * s + odd.im * c)};
+        x.put(k, v);
+    }
+}
+
+void part_even_odd(const float* in, std::size_t half, float* even, float* odd) {
+    for (std::size_t i = 0; i < half; ++i) {
+        std::copy_n(in + 2 * lanes * i, lanes, even + lanes * i);
+        std::copy_n(in + 2 * lanes * i + lanes, lanes, odd + lanes * i);
+    }
+}
+#undef BENTLINE_INLINE
+
+}  // namespace
+
+EightFfts::EightFfts(std::size_t size) : size_(size) {
+    assert(size >= 2 && size % 2 == 0);
+    const std::size_t half = size / 2;
+    std::size_t rest = half;
+    std::size_t stride = 1;
+    for (const std::size_t radix : {4U, 2U, 3U, 5U}) {
+        while (rest % radix == 0) {
+            passes_.push_back({radix, rest, stride, turns_.size()});
+            for (std::size_t p = 0; p < rest / radix; ++p) {
+                for (std::size_t k = 1; k < radix; ++k)
+                    turns_.push_back(turn(p * k, rest));
+            }
+            rest /= radix;
+            stride *= radix;
+        }
+    }
+    assert(rest == 1);
+    for (std::size_t k = 0; k <= half; ++k)
+        split_.push_back(turn(k, size));
+    for (auto* v : {&real_a_, &imaginary_a_, &real_b_, &imaginary_b_})
+        v->resize(half * lanes);
+}
+
+void EightFfts::forward(std::span<const float> in, std::span<float> real,
+                        std::span<float> imaginary) {
+    assert(in.size() == size_ * lanes);
+    assert(real.size() == bins() * lanes && imaginary.size() == bins() * lanes);
+    part_even_odd(in.data(), size_ / 2, real_a_.data(), imaginary_a_.data());
+    for (const Pass& pass : passes_) {
+        const Rows rows{real_a_.data(), imaginary_a_.data(), real_b_.data(), imaginary_b_.data()};
+        const std::size_t parts = pass.length / pass.radix;
+        const std::complex<float>* turns = turns_.data() + pass.turns;
+        switch (pass.radix) {
+            case 2:
+                pass_of_two(rows, parts, pass.stride, turns);
+                break;
+            case 3:
+                pass_of_three(rows, parts, pass.stride, turns);
+                break;
+            case 4:
+                pass_of_four(rows, parts, pass.stride, turns);
+                break;
+            default:
+                pass_of_five(rows, parts, pass.stride, turns);
+                break;
+        }
+        real_a_.swap(real_b_);
+        imaginary_a_.swap(imaginary_b_);
+    }
+    split({real_a_.data(), imaginary_a_.data(), real.data(), imaginary.data()}, size_ / 2,
+          split_.data());
+}
+
+}  // namespace bentline
