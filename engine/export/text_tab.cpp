@@ -378,6 +378,7 @@ TabPassage tab_passage(const Score& score, const DraftFingering& fingering,
                 continue;
             }
             std::erase_if(event.head->graces, other);
+            if (event.head->tied_from_before) continue;
             first = std::min(first, m);
             end = m + 1;
         }

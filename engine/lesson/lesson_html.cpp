@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <set>
 
 #include "engine/export/text_tab.h"
@@ -69,6 +70,15 @@ class Page {
         if (score && fingering && !f_.notes.empty()) {
             score_ = std::move(*score);
             fingering_ = std::move(*fingering);
+            for (const Measure& measure : score_->measures) {
+                for (const Event& event : measure.events) {
+                    if (!event.head) continue;
+                    spelled_[event.head->note] = event.head->pitch;
+                    for (const GraceNote& grace : event.head->graces) {
+                        if (grace.note) spelled_[*grace.note] = grace.pitch;
+                    }
+                }
+            }
         }
     }
 
@@ -174,6 +184,24 @@ class Page {
         signs_.merge(passage.signs);
     }
 
+    // As the score spells it, where there is one.
+    std::string name_of(std::size_t note) const {
+        const auto spelled = spelled_.find(ids_[note]);
+        return spelled != spelled_.end() ? printed_signs(to_text(spelled->second))
+                                         : key_name(f_.notes[note].key, draft_.key);
+    }
+
+    // "F4 to D♭5"; "on F4" where that is all.
+    std::string range_of(std::size_t first, std::size_t last) const {
+        std::size_t low = first, high = first;
+        for (std::size_t i = first; i < last; ++i) {
+            if (f_.notes[i].key < f_.notes[low].key) low = i;
+            if (f_.notes[high].key < f_.notes[i].key) high = i;
+        }
+        return f_.notes[low].key == f_.notes[high].key ? "on " + name_of(low)
+                                                       : name_of(low) + " to " + name_of(high);
+    }
+
     // "80 · 90 · 100 %", and as the metronome counts them.
     std::string speeds_text(const std::vector<int>& speeds) const {
         std::string percent, beats;
@@ -190,13 +218,17 @@ class Page {
     // "bar 6, beat 2: G♭5, fret 14 on string 1, bent up ¼ tone (50 c)".
     std::string copied(std::size_t i, const std::vector<std::string>& words) const {
         const Note& note = f_.notes[i];
-        std::string text = place_text(note.onset, draft_.bars);
+        std::string text;
         if (draft_.bars) {
-            // A beat is reached a hair before it, as players do.
-            const double beat = draft_.bars->position_at(note.onset).beat.value() + 1.1;
-            text += ", beat " + figure_text(std::floor(beat), 0);
+            // A note that comes up to a fifth of a beat early is meant for the beat.
+            const BarBeat place =
+                draft_.bars->position_at(note.onset + beat_at(*draft_.bars, note.onset) * 0.2);
+            text = "bar " + std::to_string(place.bar) + ", beat " +
+                   figure_text(std::floor(place.beat.value()) + 1.0, 0);
+        } else {
+            text = place_text(note.onset, {});
         }
-        text += ": " + key_name(note.key, draft_.key);
+        text += ": " + name_of(i);
         const FingeredNote* fingered = fingering_ ? fingering_->of(ids_[i]) : nullptr;
         if (fingered != nullptr && fingered->spot) {
             text += ", fret " + std::to_string(fingered->spot->fret) + " on string " +
@@ -217,18 +249,16 @@ class Page {
             "small");
         int number = 0;
         for (const PhraseToPractise& p : order) {
-            const SoloPhrase& phrase = f_.phrases[p.phrase];
             html_ += "<section class=\"phrase\">\n<h3>" + std::to_string(++number) + ". " +
                      escaped(p.where) + "</h3>\n";
-            std::string figures = counted(phrase.size(), "note") + ", " +
-                                  key_name(phrase.lowest, draft_.key) + " to " +
-                                  key_name(phrase.highest, draft_.key);
+            std::string figures =
+                counted(p.last - p.first, "note") + ", " + range_of(p.first, p.last);
             if (p.busiest > 0.0)
                 figures += ", " + figure_text(p.busiest, 1) + " a second at the closest";
             paragraph(figures + ". Speeds: " + speeds_text(p.speeds) + ".", "figure");
-            tablature(phrase.first, phrase.last);
+            tablature(p.first, p.last);
             std::string items;
-            for (std::size_t i = phrase.first; i < phrase.last; ++i) {
+            for (std::size_t i = p.first; i < p.last; ++i) {
                 const auto words = inflections_in_words(f_.notes[i], draft_.key);
                 if (!words.empty()) items += "<li>" + escaped(copied(i, words)) + "</li>\n";
             }
@@ -322,7 +352,8 @@ class Page {
     std::vector<NoteId> ids_;  // of f_.notes
     std::optional<Score> score_;
     std::optional<DraftFingering> fingering_;  // where there is a score
-    std::set<std::string> signs_;              // that the tablature uses
+    std::map<NoteId, SpelledPitch> spelled_;
+    std::set<std::string> signs_;  // that the tablature uses
     std::string html_;
 };
 

@@ -245,7 +245,8 @@ class Writer {
         j["phrase_order"] = Json::array();
         for (const PhraseToPractise& p : phrases_in_order(draft_, f_)) {
             Json one;
-            one["phrase"] = p.phrase;
+            one["first_note"] = p.first;
+            one["notes"] = p.last - p.first;
             one["where"] = p.where;
             one["busiest_per_second"] = rounded_to(p.busiest, 2);
             one["speeds_percent"] = p.speeds;

@@ -22,9 +22,8 @@
 //   rhythm           swing_ratio, late_ms, longest_run: start_s, notes, per_second
 //   remarks[]        topic, sentence, figure, where, places_s[]
 //   practice[]       where, start_s, end_s, what, speeds_percent[]
-//   phrase_order[]   phrase (its number), where, busiest_per_second, speeds_percent[]: in the order
-//   to
-//                    take them up
+//   phrase_order[]   first_note, notes, where, busiest_per_second, speeds_percent[]: in the order
+//                    to take them up, short phrases joined to a neighbour
 //
 // A figure that could not be measured is left out.
 #pragma once

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "engine/lesson/lesson_text.h"
 
@@ -89,12 +90,42 @@ std::vector<Exercise> exercises_for(const Draft& draft, const LessonFigures& f) 
 
 namespace {
 
-// Notes a second over the six closest notes of a phrase, or all of a shorter one.
-double busiest(const LessonFigures& f, const SoloPhrase& phrase) {
-    const std::size_t many = std::min<std::size_t>(phrase.size(), 6);
+constexpr std::size_t fewest_to_practise = 4;
+
+using NoteRange = std::pair<std::size_t, std::size_t>;  // [first, second)
+
+// The phrases' notes, those of short phrases joined to the nearer neighbour.
+std::vector<NoteRange> joined_phrases(const LessonFigures& f) {
+    std::vector<NoteRange> ranges;
+    for (const SoloPhrase& p : f.phrases)
+        ranges.emplace_back(p.first, p.last);
+    const auto is_short = [](const NoteRange& r) {
+        return r.second - r.first < fewest_to_practise;
+    };
+    // From a range's last note to the next range's first.
+    const auto gap_behind = [&](std::size_t i) {
+        return f.notes[ranges[i + 1].first].onset - f.notes[ranges[i].second - 1].offset;
+    };
+    for (std::size_t i = 0; i < ranges.size() && ranges.size() > 1;) {
+        if (!is_short(ranges[i])) {
+            ++i;
+            continue;
+        }
+        const bool onward = i == 0 || (i + 1 < ranges.size() && gap_behind(i) < gap_behind(i - 1));
+        const std::size_t kept = onward ? i : i - 1;
+        ranges[kept].second = ranges[kept + 1].second;
+        ranges.erase(ranges.begin() + static_cast<std::ptrdiff_t>(kept) + 1);
+        i = kept;
+    }
+    return ranges;
+}
+
+// Notes a second over the six closest notes of a range, or all of a shorter one.
+double busiest(const LessonFigures& f, const NoteRange& range) {
+    const std::size_t many = std::min<std::size_t>(range.second - range.first, 6);
     if (many < 2) return 0.0;
     double most = 0.0;
-    for (std::size_t first = phrase.first; first + many <= phrase.last; ++first) {
+    for (std::size_t first = range.first; first + many <= range.second; ++first) {
         const Seconds span = f.notes[first + many - 1].onset - f.notes[first].onset;
         most = std::max(most, static_cast<double>(many - 1) / span.value());
     }
@@ -174,11 +205,12 @@ class InWords {
 
 std::vector<PhraseToPractise> phrases_in_order(const Draft& draft, const LessonFigures& f) {
     std::vector<PhraseToPractise> all;
-    for (std::size_t i = 0; i < f.phrases.size(); ++i) {
-        const double rate = busiest(f, f.phrases[i]);
-        const SecondsRange notes{f.notes[f.phrases[i].first].onset,
-                                 f.notes[f.phrases[i].last - 1].onset + shortest_note};
-        all.push_back({i, span_text(notes, draft.bars), rate, speed_steps(rate)});
+    for (const NoteRange& range : joined_phrases(f)) {
+        const double rate = busiest(f, range);
+        const SecondsRange notes{f.notes[range.first].onset,
+                                 f.notes[range.second - 1].onset + shortest_note};
+        all.push_back(
+            {range.first, range.second, span_text(notes, draft.bars), rate, speed_steps(rate)});
     }
     std::stable_sort(
         all.begin(), all.end(),

@@ -24,16 +24,18 @@ std::vector<Exercise> exercises_for(const Draft& draft, const LessonFigures& fig
 // in steps of 10 (common practice, no source).
 std::vector<int> speed_steps(double notes_per_second);
 
-// A phrase as a student takes it up.
+// A phrase as a student takes it up, short ones joined to a neighbour.
 struct PhraseToPractise {
-    std::size_t phrase = 0;   // index into LessonFigures::phrases
+    std::size_t first = 0;  // indices of notes, [first, last)
+    std::size_t last = 0;
     std::string where;        // "bars 3–4"
     double busiest = 0.0;     // notes a second, over its six closest notes
     std::vector<int> speeds;  // percent, in order
 };
 
-// Every phrase once: the one with the most time between its notes first, the fastest last; of two
-// alike, the earlier one (common practice, no source).
+// Every note once: the phrase with the most time between its notes first, the fastest last; of two
+// alike, the earlier one (common practice, no source). A phrase of fewer than four notes is taken
+// up with the neighbour that it is nearer to.
 std::vector<PhraseToPractise> phrases_in_order(const Draft& draft, const LessonFigures& figures);
 
 // How a note is inflected, in words and measured figures: "bent up a ¼ tone (52 ± 4 c)". One for

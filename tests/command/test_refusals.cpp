@@ -54,6 +54,18 @@ TEST_CASE("command: wrong usage ends with 2 and one line that points to the help
     }
 }
 
+TEST_CASE("command: an unknown command is named beside those there are; a command's own help") {
+    Folder folder;
+    const Outcome unknown = folder.run("dance tone.wav");
+    CHECK(unknown.err.find("'dance' is no command") != std::string::npos);
+    CHECK(unknown.err.find("window") != std::string::npos);
+    CHECK(folder.run("").err.find("slow, curve") != std::string::npos);
+    CHECK(folder.run("--loud").err.find("see bentline --help") != std::string::npos);
+    const Outcome paper = folder.run("export d.bentline --sheet a.pdf --paper napkin");
+    CHECK(paper.err.find("'napkin' is no paper") != std::string::npos);
+    CHECK(paper.err.find("see bentline export --help") != std::string::npos);
+}
+
 TEST_CASE("command: what cannot be done ends with 1, one line, and no half-written file") {
     Folder folder;
     add_tone(folder);

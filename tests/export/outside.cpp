@@ -55,7 +55,7 @@ Reading reading_of(const nlohmann::json& j) {
     r.notes = j.at("notes").get<int>();
     r.tab_notes = j.at("tab_notes").get<int>();
     r.keys = j.at("midi").get<std::vector<int>>();
-    if (j.contains("drawn")) r.drawn = j.at("drawn").get<std::size_t>();
+    if (j.contains("drawn")) r.drawn = j.at("drawn").get<int>();
     return r;
 }
 

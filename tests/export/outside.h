@@ -22,8 +22,8 @@ struct Reading {
     int bars = 0;
     int notes = 0;  // of the notation staff
     int tab_notes = 0;
-    std::vector<int> keys;             // sounding, in order
-    std::optional<std::size_t> drawn;  // bytes of the drawing; empty: only loaded
+    std::vector<int> keys;     // sounding, in order
+    std::optional<int> drawn;  // heads and frets in the drawing; empty: only loaded
 };
 struct Readings {
     Reading first;

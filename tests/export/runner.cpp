@@ -1,6 +1,7 @@
-// bentline_export_runner N [FOLDER]: hands out N generated choruses and counts what holds.
+// bentline_export_runner N [FOLDER] [every=10]: hands out N generated choruses and counts what
+// holds.
 //   N: how many. FOLDER: keeps the files, and the readers' drawings, there.
-// The readers load all of them and draw every tenth (drawing takes a second each).
+// The readers load all of them and draw every tenth (drawing takes a second each); every=1: all.
 // Prints a table; ends with 1 where anything fails.
 #include <algorithm>
 #include <cstdio>
@@ -26,6 +27,7 @@ namespace {
 struct Tally {
     int first = 0;
     int second = 0;
+    int drawn = 0;  // heads and frets, by both
 };
 
 void read_in_batches(const std::vector<std::size_t>& which, bool draw, const fs::path& pictures,
@@ -43,6 +45,8 @@ void read_in_batches(const std::vector<std::size_t>& which, bool draw, const fs:
             const std::string b = fault_of_reading(readings[i].second, texts[chorus]);
             tally.first += a.empty() ? 1 : 0;
             tally.second += b.empty() ? 1 : 0;
+            tally.drawn +=
+                readings[i].first.drawn.value_or(0) + readings[i].second.drawn.value_or(0);
             for (const std::string& fault : {a, b}) {
                 if (!fault.empty()) std::printf("chorus %zu: %s\n", chorus, fault.c_str());
             }
@@ -54,9 +58,18 @@ void read_in_batches(const std::vector<std::size_t>& which, bool draw, const fs:
 
 int main(int argc, char** argv) {
     const int count = argc > 1 ? std::atoi(argv[1]) : 10;  // NOLINT
-    const bool keep = argc > 2;
+    std::size_t every = 10;
+    std::string kept;
+    for (const std::string& word :
+         std::vector<std::string>(argv + std::min(argc, 2), argv + argc)) {
+        if (word.rfind("every=", 0) == 0)
+            every = static_cast<std::size_t>(std::max(1, std::atoi(word.c_str() + 6)));  // NOLINT
+        else
+            kept = word;
+    }
+    const bool keep = !kept.empty();
     const fs::path folder =
-        keep ? fs::path(argv[2])
+        keep ? fs::path(kept)
              : fs::temp_directory_path() / ("bentline-choruses-" + std::to_string(::getpid()));
     fs::create_directories(folder);
     std::vector<fs::path> files;
@@ -104,12 +117,13 @@ int main(int argc, char** argv) {
         std::vector<std::size_t> drawn;
         std::vector<std::size_t> loaded;
         for (std::size_t i = 0; i < files.size(); ++i)
-            (i % 10 == 0 ? drawn : loaded).push_back(i);
+            (i % every == 0 ? drawn : loaded).push_back(i);
         read_in_batches(drawn, true, keep ? folder : fs::path(), files, texts, tally);
         read_in_batches(loaded, false, {}, files, texts, tally);
         std::printf("read and counted alike               %d and %d of %d\n", tally.first,
                     tally.second, count);
-        std::printf("of these also drawn by both          %zu\n", drawn.size());
+        std::printf("of these also drawn by both          %zu, with %d heads and frets\n",
+                    drawn.size(), tally.drawn);
         fine = fine && tally.first == count && tally.second == count;
     }
     if (!keep) fs::remove_all(folder);

@@ -289,13 +289,29 @@ TEST_CASE("lesson: phrases from the one with most time between its notes to the 
     REQUIRE(f.phrases.size() == 3);
     const auto order = phrases_in_order(d, f);
     REQUIRE(order.size() == 3);
-    CHECK(order[0].phrase == 2);
-    CHECK(order[1].phrase == 0);
-    CHECK(order[2].phrase == 1);
+    CHECK(order[0].first == 16);
+    CHECK(order[1].first == 0);
+    CHECK(order[2].first == 8);
+    CHECK(order[2].last == 16);
     CHECK(order[0].busiest == doctest::Approx(2.0));
     CHECK(order[2].busiest == doctest::Approx(8.0));
     CHECK(order[2].speeds == std::vector<int>{50, 60, 70, 80, 90, 100});
     CHECK(order[2].where == "bar 3");
+    // Two notes after a rest, nearer to what comes before them, are taken up with that.
+    notes = eighths(0.0, {60, 62, 64, 65, 67});
+    notes.push_back(note(2.0, 2.2, 69));
+    notes.push_back(note(2.25, 2.4, 69));
+    for (const Note& n : eighths(4.0, {60, 62, 64, 65, 67}))
+        notes.push_back(n);
+    const Draft e = draft_of(notes);
+    const LessonFigures g = figure_out(e, all);
+    REQUIRE(g.phrases.size() == 3);
+    const auto joined_order = phrases_in_order(e, g);
+    REQUIRE(joined_order.size() == 2);
+    CHECK(joined_order[0].first + joined_order[1].first == 7);
+    CHECK(joined_order[0].last - joined_order[0].first + joined_order[1].last -
+              joined_order[1].first ==
+          12);
 }
 
 TEST_CASE("lesson: an inflection in words, with its figures and how far they may be off") {

@@ -1,7 +1,8 @@
 // bentline export: hands a draft out, in one form or in several at once.
+#include <cctype>
 #include <cstdio>
-#include <map>
 #include <memory>
+#include <optional>
 #include <string>
 
 #include <unistd.h>
@@ -21,12 +22,23 @@ namespace fs = std::filesystem;
 struct Options {
     bool quiet = false;
     bool pencilled = false;
+    bool staff_only = false;
+    std::string paper = "A4";
     std::string draft;
     Part part;
     std::optional<std::filesystem::path> text_tab;  // "-": to standard output
     Handout handout;
     bool prints_tab() const { return text_tab && *text_tab == "-"; }
 };
+
+// Capitals or not.
+std::optional<engraving::Paper> paper_named(std::string name) {
+    for (char& c : name)
+        c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+    if (name == "a4") return engraving::Paper::a4;
+    if (name == "letter") return engraving::Paper::letter;
+    return std::nullopt;
+}
 
 // "a.mid is there already", "a.mid and 3 more files are there already".
 std::string say_taken(const std::vector<fs::path>& taken) {
@@ -58,6 +70,8 @@ int run(Options options) {
     auto draft = only_part(*whole, options.part);
     if (!draft) return console.fail(draft.failure());
     Handout& handout = options.handout;
+    handout.engraving.tab = !options.staff_only;
+    handout.engraving.paper = paper_named(options.paper).value_or(engraving::Paper::a4);
     if (options.pencilled) handout.which = WhichNotes::inked_and_pencilled;
     std::string printed;
     if (options.prints_tab()) {
@@ -106,15 +120,17 @@ void add_export(CLI::App& app, Run& out) {
         ->type_name("DIR");
     verb->add_option("--sheet", handout.sheet, "As a printed sheet, staff over tablature")
         ->type_name("F.pdf|F.svg");
-    verb->add_option("--paper", handout.engraving.paper, "What the sheet is printed on: A4, letter")
-        ->transform(CLI::CheckedTransformer(
-            std::map<std::string, engraving::Paper>{{"A4", engraving::Paper::a4},
-                                                    {"letter", engraving::Paper::letter}},
-            CLI::ignore_case))
-        ->type_name("PAPER");
+    verb->add_option("--paper", options->paper, "What the sheet is printed on")
+        ->check([](const std::string& typed) {
+            return paper_named(typed) ? std::string()
+                                      : "'" + typed +
+                                            "' is no paper that the sheet is set for: A4 "
+                                            "or letter";
+        })
+        ->type_name("A4|letter");
     verb->add_flag("--figures", handout.engraving.measured,
                    "On the sheet, also what was measured, in small type: cents and rates");
-    verb->add_flag("!--staff-only", handout.engraving.tab, "The sheet without its tablature");
+    verb->add_flag("--staff-only", options->staff_only, "The sheet without its tablature");
     add_part(*verb, options->part);
     verb->add_flag("--plain", handout.plain, "Without bends, slides and vibrato");
     verb->add_flag("--pencilled", options->pencilled, "Also the notes that are not inked yet");

@@ -28,6 +28,23 @@ class PlainHelp final : public CLI::Formatter {
     }
 };
 
+// What was wrong with the line, and where help is.
+std::string said_wrong(const CLI::App& app, const CLI::ParseError& wrong,
+                       const std::string& first) {
+    const auto chosen = app.get_subcommands();
+    if (!chosen.empty())
+        return std::string(wrong.what()) + "; see bentline " + chosen.front()->get_name() +
+               " --help";
+    if (!first.empty() && first.front() == '-')
+        return std::string(wrong.what()) + "; see bentline --help";
+    std::string names;
+    for (const CLI::App* verb : app.get_subcommands({}))
+        names += (names.empty() ? "" : ", ") + verb->get_name();
+    return (first.empty() ? std::string("say what to do: ")
+                          : "'" + first + "' is no command; there are ") +
+           names + "; see bentline --help";
+}
+
 int run_line(int argc, char** argv) {
     CLI::App app{
         "Bentline lifts a single-line solo off a recording: listen slowly, follow the pitch, "
@@ -64,7 +81,8 @@ int run_line(int argc, char** argv) {
         app.parse(argc, argv);
     } catch (const CLI::ParseError& wrong) {
         if (wrong.get_exit_code() == 0) return app.exit(wrong);  // --help
-        std::fprintf(stderr, "bentline: %s; see bentline --help\n", wrong.what());
+        std::fprintf(stderr, "bentline: %s\n",
+                     said_wrong(app, wrong, argc > 1 ? argv[1] : "").c_str());
         return exit_wrong_usage;
     }
     return run();

@@ -2,10 +2,11 @@
 // draw the file.
 //   node read.mjs [--load-only] [--pictures DIR] FILE...
 // Prints one JSON line a file:
-//   { "file": F, "a": {"bars": n, "notes": n, "tab_notes": n, "midi": [key...], "drawn": bytes},
+//   { "file": F, "a": {"bars": n, "notes": n, "tab_notes": n, "midi": [key...], "drawn": n},
 //     "b": {...} }
 // a: opensheetmusicdisplay, b: verovio. notes: heads and grace notes of the notation staff, tied
-// ones too; midi: their sounding keys, sorted within a bar by time. Ends with 1 where a reader throws.
+// ones too; midi: their sounding keys, sorted within a bar by time; drawn: heads and frets in the
+// drawing. Ends with 1 where a reader throws.
 import { readFileSync, writeFileSync } from "node:fs";
 import { basename, join } from "node:path";
 import { JSDOM } from "jsdom";
@@ -46,13 +47,17 @@ async function readA(xml, picture) {
   await display.load(xml);
   if (draws) display.render();
   const found = { bars: display.Sheet.SourceMeasures.length, notes: 0, tab_notes: 0, midi: [] };
+  let rests = 0;  // on the notation staff
   for (const bar of display.Sheet.SourceMeasures) {
     for (const container of bar.VerticalSourceStaffEntryContainers) {
       container.StaffEntries.forEach((entry, staff) => {
         if (!entry) return;
         for (const voice of entry.VoiceEntries) {
           for (const note of voice.Notes) {
-            if (note.isRest()) continue;
+            if (note.isRest()) {
+              if (staff === 0) rests += 1;
+              continue;
+            }
             if (staff === 0) {
               found.notes += 1;
               found.midi.push(note.halfTone + 12);
@@ -65,8 +70,8 @@ async function readA(xml, picture) {
     }
   }
   if (!draws) return found;
-  const svg = page.innerHTML;
-  found.drawn = svg.length;
+  const drawn = (kind) => page.querySelectorAll(`.${kind}`).length;
+  found.drawn = drawn("vf-stavenote") - rests + drawn("vf-tabnote");
   if (picture) {
     writeFileSync(picture, new XMLSerializer().serializeToString(page.querySelector("svg")));
   }
@@ -101,7 +106,7 @@ function readB(xml, picture) {
   found.drawn = 0;
   for (let page = 1; page <= found.pages; ++page) {
     const svg = verovio.renderToSVG(page);
-    found.drawn += svg.length;
+    found.drawn += svg.match(/class="note"/g)?.length ?? 0;
     if (picture && page === 1) writeFileSync(picture, svg);
   }
   return found;
