@@ -8,26 +8,11 @@
 
 #include "engine/export/handout.h"
 #include "engine/export/number_text.h"
+#include "engine/export/tab_ruler.h"
 #include "engine/score/write_score.h"
 
 namespace bentline {
 namespace {
-
-// What is typed for one note: after each other, each on its string.
-struct Typed {
-    int string = 1;
-    std::string text;
-};
-struct Stroke {
-    Ticks at;
-    std::vector<Typed> typed;
-    std::size_t width() const {
-        std::size_t w = 0;
-        for (const Typed& t : typed)
-            w += t.text.size();
-        return w;
-    }
-};
 
 // One bar: a row of chords, a row of beats, a row a string; all of one length.
 struct Block {
@@ -75,8 +60,8 @@ class TextWriter {
         return text + "\n\n";
     }
 
-    std::vector<Typed> grace_typed(const Head& head) {
-        std::vector<Typed> typed;
+    std::vector<TypedOnString> grace_typed(const Head& head) {
+        std::vector<TypedOnString> typed;
         for (const GraceNote& grace : head.graces) {
             if (!grace.note) continue;
             const FingeredNote* fingered = fingering_.of(*grace.note);
@@ -140,12 +125,12 @@ class TextWriter {
         return false;
     }
 
-    std::vector<Stroke> strokes_of(const Measure& measure) {
-        std::vector<Stroke> strokes;
+    std::vector<TypedStroke> strokes_of(const Measure& measure) {
+        std::vector<TypedStroke> strokes;
         for (std::size_t e = 0; e < measure.events.size(); ++e) {
             const Event& event = measure.events[e];
             if (!event.head || event.head->tied_from_before) continue;
-            Stroke stroke{event.start, grace_typed(*event.head)};
+            TypedStroke stroke{event.start, grace_typed(*event.head)};
             const FingeredNote* fingered = fingering_.of(event.head->note);
             if (fingered != nullptr && fingered->spot) {
                 std::string text = head_typed(*event.head, fingered->spot->fret);
@@ -173,69 +158,6 @@ class TextWriter {
         return text;
     }
 
-    // Where a bar's ticks stand: every beat is as wide as what is played in it needs, at least
-    // three characters, and even within itself.
-    class Ruler {
-      public:
-        Ruler(const std::vector<Stroke>& strokes, const Measure& measure)
-            : skipped_(measure.skipped),
-              beat_((measure.length + measure.skipped).value() / measure.metre.beats_per_bar()) {
-            std::size_t at = 0;
-            for (int b = 0; b < measure.metre.beats_per_bar(); ++b) {
-                starts_.push_back(at);
-                widths_.push_back(b < first_beat() ? 0 : needed(strokes, b));
-                at += static_cast<std::size_t>(widths_.back());
-            }
-            starts_.push_back(at);
-        }
-        // at: from where the measure's writing begins.
-        std::size_t column(Ticks at) const {
-            const std::int64_t t = (at + skipped_).value();
-            const auto b = static_cast<std::size_t>(
-                std::clamp<std::int64_t>(t / beat_.value(), 0, std::ssize(widths_)));
-            if (b == widths_.size()) return starts_.back() - cut();
-            const std::int64_t inside = t - static_cast<std::int64_t>(b) * beat_.value();
-            return starts_[b] + static_cast<std::size_t>(inside * widths_[b] / beat_.value()) -
-                   cut();
-        }
-        std::size_t length() const { return starts_.back() - cut(); }
-
-      private:
-        // A pickup begins inside a beat or on one.
-        int first_beat() const { return static_cast<int>(skipped_.value() / beat_.value()); }
-        std::size_t cut() const {
-            const auto b = static_cast<std::size_t>(first_beat());
-            const std::int64_t inside = skipped_.value() % beat_.value();
-            return starts_[b] + static_cast<std::size_t>(inside * widths_[b] / beat_.value());
-        }
-        // The narrowest beat in which nothing runs into what follows it.
-        int needed(const std::vector<Stroke>& strokes, int b) const {
-            constexpr int narrowest = 3;
-            constexpr int widest = 96;
-            const std::int64_t from = b * beat_.value() - skipped_.value();
-            const std::int64_t to = from + beat_.value();
-            for (int width = narrowest; width < widest; ++width) {
-                bool fits = true;
-                for (std::size_t i = 0; i < strokes.size() && fits; ++i) {
-                    const std::int64_t at = strokes[i].at.value();
-                    if (at < from || to <= at) continue;
-                    const std::int64_t next =
-                        i + 1 < strokes.size() ? std::min(strokes[i + 1].at.value(), to) : to;
-                    const std::int64_t room =
-                        (next - from) * width / beat_.value() - (at - from) * width / beat_.value();
-                    fits = static_cast<std::int64_t>(strokes[i].width()) + 1 <= room;
-                }
-                if (fits) return width;
-            }
-            return widest;
-        }
-
-        Ticks skipped_;
-        Ticks beat_;
-        std::vector<std::size_t> starts_;  // of the beats, and the end
-        std::vector<int> widths_;
-    };
-
     static void put(std::string& row, std::size_t at, const std::string& text) {
         if (row.size() < at + text.size()) row.resize(at + text.size(), ' ');
         row.replace(at, text.size(), text);
@@ -243,18 +165,18 @@ class TextWriter {
 
     Block block_of(const Measure& measure) {
         const auto strings = static_cast<std::size_t>(fingering_.neck.strings());
-        const std::vector<Stroke> strokes = strokes_of(measure);
+        const std::vector<TypedStroke> strokes = strokes_of(measure);
         const Ticks beat((measure.length + measure.skipped).value() /
                          measure.metre.beats_per_bar());
-        const Ruler ruler(strokes, measure);
+        const TabRuler ruler(strokes, measure);
         const std::size_t length = std::max<std::size_t>(ruler.length(), 2);
         Block block;
         block.section = measure.section;
         block.pickup = measure.number < 1;
         block.strings.assign(strings, std::string(length, '-'));
-        for (const Stroke& stroke : strokes) {
+        for (const TypedStroke& stroke : strokes) {
             std::size_t at = ruler.column(stroke.at);
-            for (const Typed& typed : stroke.typed) {
+            for (const TypedOnString& typed : stroke.typed) {
                 put(block.strings[static_cast<std::size_t>(typed.string - 1)], at, typed.text);
                 at += typed.text.size();
             }

@@ -35,6 +35,7 @@ h2 { font-size: 1.2em; font-weight: normal; font-style: italic; margin: 1.8em 0 
   border-bottom: 1px solid var(--rule); break-after: avoid; }
 h3 { font-size: 1em; font-weight: bold; margin: 1.2em 0 0; break-after: avoid; }
 p { margin: .3em 0; }
+h2 + p { break-after: avoid; }
 ul { margin: .3em 0; padding-left: 1.2em; }
 svg { display: block; width: 100%; height: auto; margin: .3em 0; break-inside: avoid; }
 svg text { font: 12px Georgia, serif; fill: var(--soft); }
@@ -52,7 +53,7 @@ svg text { font: 12px Georgia, serif; fill: var(--soft); }
 .figure, .small { color: var(--soft); font-size: .9em; }
 @media (max-width: 44em) { .wide svg { width: 640px; } body { margin: 1em auto; } }
 @media print { body { margin: 0; max-width: none; font-size: 11pt; padding: 0; }
-  .tab { font-size: 9pt; overflow-x: visible; } .wide { overflow-x: visible; } }
+  .tab { font-size: 9pt; overflow-x: visible; } .wide { overflow-x: visible; } .wide svg { width: 80%; } }
 )";
 
 constexpr int tab_columns = 72;
