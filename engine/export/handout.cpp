@@ -77,7 +77,7 @@ class Maker {
     // needed_by: the form, as its sentence names it.
     Result<const Score*> score(const char* needed_by) {
         if (select_notes(draft_, handout_.which).empty())
-            return nothing_to_hand_out(handout_.which);
+            return nothing_to_hand_out(draft_, handout_.which);
         if (!score_) {
             auto made = write_score(draft_, handout_.which);
             if (!made) {
@@ -140,7 +140,7 @@ class Maker {
 
     Result<Done> clips(const Work& work) {
         const auto plans = plan_clips(draft_, handout_.which);
-        if (plans.empty()) return nothing_to_hand_out(handout_.which);
+        if (plans.empty()) return nothing_to_hand_out(draft_, handout_.which);
         auto recording = Recording::open(draft_.recording.path);
         if (!recording) {
             Failure failure = recording.failure();
@@ -241,10 +241,10 @@ Result<std::vector<HandedOut>> hand_out(const Draft& draft, const Handout& hando
     return Maker(draft, handout).make(work);
 }
 
-Failure nothing_to_hand_out(WhichNotes which) {
+Failure nothing_to_hand_out(const Draft& draft, WhichNotes which) {
     return Failure{
         FailureKind::out_of_range,
-        which == WhichNotes::inked
+        which == WhichNotes::inked && !draft.notes.empty()
             ? "No note of the draft is inked yet: ink the notes that are right, or write the "
               "pencilled ones too"
             : "The draft has no notes to write: pencil or add some first",

@@ -51,6 +51,6 @@ Result<std::vector<HandedOut>> hand_out(const Draft& draft, const Handout& hando
 std::vector<std::filesystem::path> names_taken(const Draft& draft, const Handout& handout);
 
 // The failure of an export that finds no note to write.
-Failure nothing_to_hand_out(WhichNotes which);
+Failure nothing_to_hand_out(const Draft& draft, WhichNotes which);
 
 }  // namespace bentline

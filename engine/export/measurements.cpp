@@ -75,6 +75,11 @@ Column to(const char* name) {
                     [](const Kind& k) { return k.span ? fixed_text(k.span->to.value(), 4) : ""; });
 }
 
+template <class Kind>
+Column error(const char* name) {
+    return of<Kind>(name, [](const Kind& k) { return number(k.span_error, 4); });
+}
+
 std::vector<Column> note_columns() {
     const auto place = [](const Row& row) {
         return row.draft.bars->position_at(row.note.note.onset);
@@ -96,6 +101,7 @@ std::vector<Column> note_columns() {
         {"midi", [](const Row& r) { return std::to_string(r.note.note.key.value()); }},
         {"pitch", [](const Row& r) { return plain_name(r.note.note.key); }},
         {"off_pitch_cents", [](const Row& r) { return number(r.note.note.cents, 1); }},
+        {"off_pitch_error_cents", [](const Row& r) { return number(r.note.note.cents_error, 1); }},
         {"level_db", [](const Row& r) { return number(r.note.note.level, 1); }},
         {"confidence", [](const Row& r) { return number(r.note.note.confidence, 3); }},
         {"string",
@@ -115,17 +121,21 @@ std::vector<Column> inflection_columns() {
         of<SlideIn>("slide_in_from_midi", [](const SlideIn& s) { return key_number(s.from); }),
         from<SlideIn>("slide_in_start_s"),
         to<SlideIn>("slide_in_end_s"),
+        error<SlideIn>("slide_in_end_error_s"),
         confidence<SlideIn>("slide_in_confidence"),
         flag<SlideOut>("slide_out"),
         of<SlideOut>("slide_out_to_midi", [](const SlideOut& s) { return key_number(s.to); }),
         from<SlideOut>("slide_out_start_s"),
+        error<SlideOut>("slide_out_start_error_s"),
         to<SlideOut>("slide_out_end_s"),
         confidence<SlideOut>("slide_out_confidence"),
         flag<SlideToNext>("slide_to_next"),
         from<SlideToNext>("slide_to_next_start_s"),
+        error<SlideToNext>("slide_to_next_start_error_s"),
         to<SlideToNext>("slide_to_next_end_s"),
         confidence<SlideToNext>("slide_to_next_confidence"),
         of<Bend>("bend_cents", [](const Bend& b) { return fixed_text(b.size.value(), 1); }),
+        of<Bend>("bend_error_cents", [](const Bend& b) { return number(b.size_error, 1); }),
         of<Bend>("bend_start_s", [](const Bend& b) { return number(b.start, 4); }),
         of<Bend>("bend_peak_s", [](const Bend& b) { return number(b.peak, 4); }),
         of<Bend>("bend_release", [](const Bend& b) { return b.release ? "1" : "0"; }),
@@ -141,8 +151,12 @@ std::vector<Column> inflection_columns() {
         confidence<Bend>("bend_confidence"),
         of<Vibrato>("vibrato_rate_hz",
                     [](const Vibrato& v) { return fixed_text(v.rate.value(), 2); }),
+        of<Vibrato>("vibrato_rate_error_hz",
+                    [](const Vibrato& v) { return number(v.rate_error, 2); }),
         of<Vibrato>("vibrato_depth_cents",
                     [](const Vibrato& v) { return fixed_text(v.depth.value(), 1); }),
+        of<Vibrato>("vibrato_depth_error_cents",
+                    [](const Vibrato& v) { return number(v.depth_error, 1); }),
         from<Vibrato>("vibrato_start_s"),
         to<Vibrato>("vibrato_end_s"),
         confidence<Vibrato>("vibrato_confidence"),
@@ -176,7 +190,7 @@ Result<std::string> measurements_csv(const Draft& draft, WhichNotes which,
         text += '\n';
         ++rows;
     }
-    if (rows == 0) return nothing_to_hand_out(which);
+    if (rows == 0) return nothing_to_hand_out(draft, which);
     return text;
 }
 

@@ -4,8 +4,8 @@
 // RFC 4180, in UTF-8, lines ending in LF as the project's other tables do: fields with a comma, a
 // quote or a line break stand in quotes. What was not measured is an empty field. Times are seconds
 // from the recording's start; bar and beat count from 1 and are empty where the draft has no bars;
-// string and fret are those of the draft's fingering. Flags are 1, or 0 where the inflection is not
-// there. [any]
+// string and fret are those of the draft's fingering. What has "error" in its name is one standard
+// error of the figure before it. Flags are 1, or 0 where the inflection is not there. [any]
 #pragma once
 
 #include <string>

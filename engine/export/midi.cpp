@@ -185,7 +185,7 @@ int velocity_of(Decibels above, int usual) {
 Result<Bytes> midi_bytes(const Draft& draft, const MidiSettings& settings) {
     const std::vector<Note> notes = select_notes(draft, settings.which);
     if (notes.empty()) {
-        return nothing_to_hand_out(settings.which);
+        return nothing_to_hand_out(draft, settings.which);
     }
     const Seconds last = notes.back().offset + wheel_rest;
     const TickMap ticks(draft.bars, notes.front().onset, last);

@@ -321,7 +321,7 @@ std::string text_tab(const Score& score, const DraftFingering& fingering,
 
 Result<std::string> text_tab_of(const Draft& draft, WhichNotes which,
                                 const TextTabSettings& settings) {
-    if (select_notes(draft, which).empty()) return nothing_to_hand_out(which);
+    if (select_notes(draft, which).empty()) return nothing_to_hand_out(draft, which);
     const auto score = write_score(draft, which);
     if (!score) return score.failure();
     const auto fingering = finger_draft(draft, which);

@@ -28,9 +28,10 @@ Draft four_notes() {
         notes.push_back(n);
     }
     notes[1].cents = Cents(-3.28);
+    notes[1].cents_error = Cents(1.54);
     notes[1].reason = "rose 14 dB, then held";
     notes[1].inflections.push_back(
-        {Bend{Cents(98.0), Seconds(0.6), Seconds(0.7), false, false, {}}, 0.8, ""});
+        {Bend{Cents(98.0), Seconds(0.6), Seconds(0.7), false, false, {}, Cents(4.26)}, 0.8, ""});
     Draft draft;
     draft.title = "Harbour Lights Out";
     draft.bars = BarMap::constant(Tempo(120.0), Seconds(0.0)).value();
@@ -112,13 +113,15 @@ TEST_CASE("command: the table of measurements has a row a note and its unit in e
     const auto lines = lines_of(folder.text_of("d.csv"));
     REQUIRE(lines.size() == 5);
     const std::string& head = lines[0];
-    for (const char* name : {"onset_s", "offset_s", "midi", "off_pitch_cents", "level_db",
-                             "bend_cents", "vibrato_rate_hz", "vibrato_depth_cents"}) {
+    for (const char* name :
+         {"onset_s", "offset_s", "midi", "off_pitch_cents", "level_db", "bend_cents",
+          "vibrato_rate_hz", "vibrato_depth_cents", "off_pitch_error_cents", "bend_error_cents",
+          "vibrato_rate_error_hz", "vibrato_depth_error_cents", "slide_in_end_error_s"}) {
         CHECK_MESSAGE(head.find(name) != std::string::npos, name);
     }
     // Bar 1 beat 2 of 120 a minute is at half a second; D4 is 62.
-    CHECK(lines[2].substr(0, 53) == "2,inked,1,2.000,0.5000,0.9500,0.4500,62,D4,-3.3,-12.5");
-    CHECK(lines[2].find(",98.0,0.6000,0.7000,0,,,0,0.800,") != std::string::npos);
+    CHECK(lines[2].substr(0, 57) == "2,inked,1,2.000,0.5000,0.9500,0.4500,62,D4,-3.3,1.5,-12.5");
+    CHECK(lines[2].find(",98.0,4.3,0.6000,0.7000,0,,,0,0.800,") != std::string::npos);
     // A reason with a comma is one field [RFC 4180, 2.6].
     CHECK(lines[2].find(",\"rose 14 dB, then held\"") != std::string::npos);
     const auto fields = [](const std::string& line) {
