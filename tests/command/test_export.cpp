@@ -219,6 +219,8 @@ TEST_CASE("command: an empty draft, nothing inked, a recording that is gone") {
             CHECK(folder.files() == files);
         }
     }
+    CHECK(folder.run("export empty.bentline --midi o.mid").err.find("has no notes") !=
+          std::string::npos);
     CHECK(folder.run("export pencilled.bentline --pencilled --midi o.mid --musicxml o.musicxml")
               .code == 0);
 }
