@@ -319,7 +319,10 @@ std::vector<double> line_weights(const FineLine& line, const Attacks& attacks,
         if (!line.voiced[i]) continue;
         const double blur = line_blur(line.cents[i], settings);
         const double q = std::clamp((line.quality[i] - 0.4) / 0.55, 0.2, 1.0);
-        weights[i] = settings.points_per_line_window * line.hop / blur * q * q;
+        const double sure = std::clamp(2.0 * line.trust[i] - 1.0, 0.0, 1.0);
+        // The tracker hears through other instruments what the sound's likeness to itself does not.
+        const double counts = std::max(q * q, settings.tracker_share * sure * sure);
+        weights[i] = settings.points_per_line_window * line.hop / blur * counts;
         const double time = line.time_of(i);
         while (next < attacks.plucks.size() && attacks.plucks[next].time < time - 0.04)
             ++next;

@@ -35,8 +35,8 @@ struct Breath {
     std::vector<Piece> pieces;
 };
 
-// How much each point of the line counts: independent readings a point, less where the sound is not
-// self-similar or a pluck lies within the window.
+// How much each point of the line counts: independent readings a point, less where neither the
+// sound is self-similar nor the tracker sure, or where a pluck lies within the window.
 std::vector<double> line_weights(const FineLine& line, const Attacks& attacks,
                                  const NoteSettings& settings);
 
