@@ -13,8 +13,8 @@ namespace bentline::notes {
 namespace {
 
 // In the order of Trait. Made by tests/notes/fit_models alternatives; not edited by hand.
-constexpr TraitVector trait_weights = {-0.248, -3.827, -4.645, -4.082, 3.268,
-                                       1.973,  2.164,  -0.154, 0.512,  -0.139};
+constexpr TraitVector trait_weights = {0.507, -3.710, -2.687, -2.611, 3.478,
+                                       2.043, 0.591,  1.415,  0.366,  -0.529};
 // What the unnamed rest scores.
 constexpr double rest_score = 0.0;
 

@@ -11,13 +11,13 @@ namespace bentline::notes {
 namespace {
 
 constexpr std::array<ErrorScale, static_cast<std::size_t>(Measured::count)> scales = {{
-    {2.18, 1.5693},   // cents
-    {4.02, 2.0673},   // bend
-    {0.00, 0.0558},   // rate
-    {3.29, 1.7724},   // depth
-    {0.00, 0.0062},   // arrival
-    {8.03, 0.0264},   // leaving
-    {11.85, 0.0199},  // leaving_on
+    {2.18, 2.4776},   // cents
+    {3.64, 7.2388},   // bend
+    {1.77, 0.0436},   // rate
+    {0.37, 4.9691},   // depth
+    {0.27, 0.0064},   // arrival
+    {8.85, 0.0285},   // leaving
+    {11.85, 0.0276},  // leaving_on
 }};
 
 double stated(Measured figure, double raw) {

@@ -97,6 +97,32 @@ double cents_of(double hertz, double tuning) {
     return 6900.0 + 1200.0 * std::log2(hertz / 440.0) - tuning;
 }
 
+// Where the sound around is clearly periodic, the lead is alone and a low likeness only means that
+// it moves on; elsewhere it means that others sound along, and they pull at the reading.
+void take_own_readings(FineLine& line, const std::vector<double>& own,
+                       const NoteSettings& settings) {
+    constexpr double around = 0.05;  // seconds to either side
+    constexpr double enough = 0.25;  // of the points there
+    const auto reach = static_cast<std::size_t>(std::lround(around / line.hop));
+    const std::size_t n = line.size();
+    double clear = 0.0;
+    double followed = 0.0;
+    const auto count = [&](std::size_t i, double by) {
+        if (line.voiced[i] == 0) return;
+        followed += by;
+        if (line.quality[i] >= settings.line_quality) clear += by;
+    };
+    for (std::size_t i = 0; i < std::min(n, reach); ++i)
+        count(i, 1.0);
+    for (std::size_t i = 0; i < n; ++i) {
+        if (i + reach < n) count(i + reach, 1.0);
+        if (i > reach) count(i - reach - 1, -1.0);
+        line.alone[i] = clear >= enough * followed ? 1 : 0;
+        const double least = line.alone[i] ? settings.line_quality_alone : settings.line_quality;
+        if (line.voiced[i] != 0 && line.quality[i] >= least) line.cents[i] = own[i];
+    }
+}
+
 }  // namespace
 
 std::size_t FineLine::index_of(double seconds) const {
@@ -139,7 +165,9 @@ FineLine fine_line(const LeadSignal& lead, const PitchCurve& curve, const NoteSe
     line.quality.assign(length, 0.0);
     line.voiced.assign(length, 0);
     line.trust.assign(length, 0.0);
+    line.alone.assign(length, 0);
     const Likeness likeness(lead);
+    std::vector<double> own(length, 0.0);  // the reading here, beside the tracker's
     for (std::size_t i = 0; i < length; ++i) {
         if (i % 1024 == 0 && !work.report(static_cast<double>(i) / static_cast<double>(length))) {
             return {};
@@ -179,8 +207,9 @@ FineLine fine_line(const LeadSignal& lead, const PitchCurve& curve, const NoteSe
         }
         line.quality[i] = std::clamp(best.likeness, 0.0, 1.0);
         if (line.voiced[i] == 2 && best.likeness < settings.leaning_quality) line.voiced[i] = 0;
-        if (best.likeness >= settings.line_quality) line.cents[i] = cents_of(best_hertz, tuning);
+        own[i] = cents_of(best_hertz, tuning);
     }
+    take_own_readings(line, own, settings);
     return line;
 }
 

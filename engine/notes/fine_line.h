@@ -21,6 +21,7 @@ struct FineLine {
     std::vector<char> voiced;     // 1 where the tracker follows a lead, 2 where it only leans
                                   // towards one that is clearly periodic
     std::vector<double> trust;    // the tracker's own confidence there
+    std::vector<char> alone;      // 1 where the sound around is clearly periodic: nobody else plays
 
     std::size_t size() const { return cents.size(); }
     double time_of(std::size_t i) const { return start + hop * static_cast<double>(i); }
@@ -31,7 +32,8 @@ struct FineLine {
 // difference, McLeod & Wyvill 2005) over a window of 8 ms, or a period and a quarter where that is
 // longer, at a lag of whole periods. So a step of a semitone is blurred over 13 to 30 ms, not over
 // the tracker's own window. Exact to about a cent on clean tones; where the sound is not
-// self-similar the tracker's value stands. Empty when the work is stopped. [worker]
+// self-similar, or others sound along, the tracker's value stands. Empty when the work is stopped.
+// [worker]
 FineLine fine_line(const LeadSignal& lead, const PitchCurve& curve, const NoteSettings& settings,
                    const Work& work);
 

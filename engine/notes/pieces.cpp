@@ -321,7 +321,9 @@ std::vector<double> line_weights(const FineLine& line, const Attacks& attacks,
         const double q = std::clamp((line.quality[i] - 0.4) / 0.55, 0.2, 1.0);
         const double sure = std::clamp(2.0 * line.trust[i] - 1.0, 0.0, 1.0);
         // The tracker hears through other instruments what the sound's likeness to itself does not.
-        const double counts = std::max(q * q, settings.tracker_share * sure * sure);
+        // Alone, a low likeness is a step that the tracker's longer window only smears.
+        const double tracked = line.alone[i] ? 0.0 : settings.tracker_share * sure * sure;
+        const double counts = std::max(q * q, tracked);
         weights[i] = settings.points_per_line_window * line.hop / blur * counts;
         const double time = line.time_of(i);
         while (next < attacks.plucks.size() && attacks.plucks[next].time < time - 0.04)

@@ -6,6 +6,7 @@
 // Development takes only, from the fiftieth on: those before it are left for measuring.
 #include <algorithm>
 #include <array>
+#include <atomic>
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
@@ -13,6 +14,8 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <thread>
+#include <utility>
 #include <vector>
 
 #include "engine/notes/alternatives.h"
@@ -36,21 +39,6 @@ using bentline::testing::SmallNet;
 
 constexpr int first_take = 50;
 
-// The true pitch as a curve, for evidence that should not depend on the tracker's errors.
-PitchCurve true_curve(const Take& take) {
-    PitchCurve curve;
-    curve.tuning = take.truth.tuning;
-    const auto count = static_cast<std::size_t>(take.audio.duration() / curve.hop);
-    for (std::size_t i = 0; i < count; ++i) {
-        const auto row = static_cast<std::size_t>(curve.time_of(i) / row_step);
-        PitchPoint p;
-        p.confidence = 0.95;
-        if (row < take.truth.rows.size()) p.f0 = take.truth.rows[row];
-        curve.points.push_back(p);
-    }
-    return curve;
-}
-
 // True notes that were struck: all but those that a slide leads to. The truth does not mark
 // hammered and pulled notes; the few of them count as struck here.
 bool struck(const std::vector<Note>& notes, std::size_t i) {
@@ -58,10 +46,10 @@ bool struck(const std::vector<Note>& notes, std::size_t i) {
            find<SlideToNext>(notes[i - 1]) == nullptr;
 }
 
-void gather_plucks(const Take& take, std::vector<Example>& examples) {
+void gather_plucks(const Take& take, const PitchCurve& curve, std::vector<Example>& examples) {
     const NoteSettings settings;
     const auto lead = notes::lead_signal(take.audio, Focus{});
-    const auto line = notes::fine_line(lead, true_curve(take), settings, {});
+    const auto line = notes::fine_line(lead, curve, settings, {});
     const auto attacks = notes::find_attacks(lead, line, settings, {});
     for (const notes::Pluck& pluck : attacks.plucks) {
         double nearest = 1.0;
@@ -107,20 +95,32 @@ std::optional<Listened> listen_to(const Take& take) {
     return Listened{std::move(*curve), std::move(*weighed)};
 }
 
-void gather_notes(const Take& take, const Listened& heard, bool inflections,
-                  std::map<std::size_t, std::vector<Example>>& examples) {
+void gather_notes(const Take& take, const Listened& heard, std::vector<Example>& examples) {
     std::vector<Note> found;
     for (const auto& w : heard.weighed)
         found.push_back(w.note);
+    const auto partner = partners(take, found, heard.curve.tuning);
+    for (std::size_t i = 0; i < found.size(); ++i) {
+        const notes::TellingVector& t = heard.weighed[i].telling;
+        examples.push_back({{t.begin(), t.end()}, partner[i] >= 0});
+    }
+}
+
+// Of the notes that would be pencilled, with the weight that they would then get.
+void gather_inflections(const Take& take, const Listened& heard,
+                        std::map<std::size_t, std::vector<Example>>& examples) {
+    std::vector<Note> found;
+    std::vector<notes::TellingVector> telling;
+    for (const auto& w : heard.weighed) {
+        if (*w.note.confidence < NoteSettings{}.least_confidence) continue;
+        found.push_back(w.note);
+        telling.push_back(w.telling);
+    }
     notes::read_weight(found, {});
     const auto partner = partners(take, found, heard.curve.tuning);
     const auto odds_of = [](double c) { return std::log(c / (1.0 - c)); };
     for (std::size_t i = 0; i < found.size(); ++i) {
-        const notes::TellingVector& t = heard.weighed[i].telling;
-        if (!inflections) {
-            examples[0].push_back({{t.begin(), t.end()}, partner[i] >= 0});
-            continue;
-        }
+        const notes::TellingVector& t = telling[i];
         for (const Inflection& f : found[i].inflections) {
             bool right = false;
             if (partner[i] >= 0) {
@@ -270,7 +270,7 @@ void fit_errors(Errors errors) {
         notes::ErrorScale found;
         std::array<double, 2> cover{};
         for (double least = 0.0; least <= 1.5 * usual; least += 0.02 * usual) {
-            for (double factor = 0.0; factor < 12.0; factor = factor * 1.1 + 0.02) {
+            for (double factor = 0.02; factor < 12.0; factor = factor * 1.1 + 0.02) {
                 std::array<double, 2> within{};
                 std::array<double, 2> all{};
                 for (std::size_t i = 0; i < list.size(); ++i) {
@@ -302,6 +302,43 @@ void fit_and_print(const std::vector<Example>& examples, std::size_t units, doub
     net.print();
 }
 
+// What one take, or all of them, teach.
+struct Gathered {
+    std::vector<Example> plucks;
+    std::vector<Example> judged;
+    std::map<std::size_t, std::vector<Example>> inflected;
+    std::vector<Choice> choices;
+    Errors errors;
+
+    void take_up(Gathered&& other) {
+        const auto append = [](auto& to, auto& from) {
+            to.insert(to.end(), from.begin(), from.end());
+        };
+        append(plucks, other.plucks);
+        append(judged, other.judged);
+        for (auto& [kind, examples] : other.inflected)
+            append(inflected[kind], examples);
+        append(choices, other.choices);
+        for (std::size_t m = 0; m < errors.size(); ++m)
+            append(errors[m], other.errors[m]);
+    }
+};
+
+void gather(std::string_view what, const Take& take, Gathered& sum) {
+    if (what == "plucks") {
+        if (const auto curve = track_pitch(take.audio, Focus{}))
+            gather_plucks(take, *curve, sum.plucks);
+        return;
+    }
+    const bool all = what == "all";
+    const auto heard = listen_to(take);
+    if (!heard) return;
+    if (all || what == "notes") gather_notes(take, *heard, sum.judged);
+    if (all || what == "inflections") gather_inflections(take, *heard, sum.inflected);
+    if (all || what == "alternatives") gather_choices(take, *heard, sum.choices);
+    if (all || what == "errors") gather_errors(take, *heard, sum.errors);
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -316,45 +353,45 @@ int main(int argc, char** argv) {
                      "each scene]\n");
         return 2;
     }
-    std::vector<Example> plucks;
-    std::map<std::size_t, std::vector<Example>> judged;
-    std::map<std::size_t, std::vector<Example>> inflected;
-    std::vector<Choice> choices;
-    Errors errors;
     const std::vector<SetChoice> scenes = {
-        {Scene::clean, Decibels(6.0), false, ""},
-        {Scene::room, Decibels(6.0), false, ""},
-        {Scene::band, Decibels(6.0), false, ""},
-        {Scene::band, Decibels(0.0), false, ""},
+        {Scene::clean, Decibels(6.0), false, ""}, {Scene::room, Decibels(6.0), false, ""},
+        {Scene::band, Decibels(6.0), false, ""},  {Scene::band, Decibels(0.0), false, ""},
+        {Scene::band, Decibels(-3.0), false, ""},
     };
-    for (const SetChoice& scene : scenes) {
-        Collection collection(scene);
-        for (int k = first_take; k < first_take + takes; ++k) {
-            const auto take = collection.make(k);
+    // Each processor takes the next take; what they gather is put together in the takes' order.
+    std::vector<Gathered> parts(scenes.size() * static_cast<std::size_t>(takes));
+    std::atomic<std::size_t> next{0};
+    std::atomic<bool> failed{false};
+    const auto work = [&] {
+        std::vector<Collection> collections(scenes.begin(), scenes.end());
+        for (std::size_t i = next++; i < parts.size() && !failed; i = next++) {
+            const int number = first_take + static_cast<int>(i) / static_cast<int>(scenes.size());
+            const auto take = collections[i % scenes.size()].make(number);
             if (!take) {
                 std::fprintf(stderr, "%s\n", take.failure().sentence.c_str());
-                return 1;
+                failed = true;
+            } else {
+                gather(what, *take, parts[i]);
             }
-            if (what == "plucks") {
-                gather_plucks(*take, plucks);
-                continue;
-            }
-            const auto heard = listen_to(*take);
-            if (!heard) continue;
-            if (all || what == "notes") gather_notes(*take, *heard, false, judged);
-            if (all || what == "inflections") gather_notes(*take, *heard, true, inflected);
-            if (all || what == "alternatives") gather_choices(*take, *heard, choices);
-            if (all || what == "errors") gather_errors(*take, *heard, errors);
         }
+    };
+    {
+        std::vector<std::jthread> workers;
+        for (unsigned w = 0; w < std::max(1U, std::thread::hardware_concurrency()); ++w)
+            workers.emplace_back(work);
     }
-    if (what == "plucks") fit_and_print(plucks, 12, 1e-4);
-    if (!choices.empty()) fit_choices(choices);
-    if (all || what == "errors") fit_errors(std::move(errors));
-    if (!judged.empty()) {
+    if (failed) return 1;
+    Gathered sum;
+    for (Gathered& part : parts)
+        sum.take_up(std::move(part));
+    if (what == "plucks") fit_and_print(sum.plucks, 12, 1e-4);
+    if (!sum.choices.empty()) fit_choices(sum.choices);
+    if (all || what == "errors") fit_errors(std::move(sum.errors));
+    if (!sum.judged.empty()) {
         std::printf("// notes\n");
-        fit_and_print(judged[0], 4, 1e-3);
+        fit_and_print(sum.judged, 4, 1e-3);
     }
-    for (const auto& [kind, examples] : inflected) {
+    for (const auto& [kind, examples] : sum.inflected) {
         std::printf("// kind %zu\n", kind);
         fit_and_print(examples, 0, 1e-2);
     }
