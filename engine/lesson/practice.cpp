@@ -148,6 +148,11 @@ std::string measured(double value, const std::optional<double>& error, int place
     return text + " " + unit;
 }
 
+// Where a figure is less than two standard errors from nothing, the ear must tell.
+std::string perhaps(double value, const std::optional<double>& error) {
+    return error && std::abs(value) < 2.0 * *error ? "perhaps " : "";
+}
+
 template <class Quantity>
 std::optional<double> value_of(const std::optional<Quantity>& quantity) {
     return quantity ? std::optional(quantity->value()) : std::nullopt;
@@ -169,12 +174,13 @@ class InWords {
         std::string words = bend.prebend ? "struck already bent " + size : "bent up " + size;
         if (!bend.prebend && bend.start && bend.peak && *bend.peak > *bend.start)
             words += ", there in " + figure_text((*bend.peak - *bend.start).value(), 2) + " s";
-        return words + ")" + (bend.release ? ", then let down" : "");
+        return perhaps(bend.size.value(), value_of(bend.size_error)) + words + ")" +
+               (bend.release ? ", then let down" : "");
     }
     std::string operator()(const Vibrato& shake) const {
-        return "shaken " + measured(shake.rate.value(), value_of(shake.rate_error), 1, "Hz") +
-               ", " + measured(shake.depth.value(), value_of(shake.depth_error), 0, "c") +
-               " to each side";
+        return perhaps(shake.depth.value(), value_of(shake.depth_error)) + "shaken " +
+               measured(shake.rate.value(), value_of(shake.rate_error), 1, "Hz") + ", " +
+               measured(shake.depth.value(), value_of(shake.depth_error), 0, "c") + " to each side";
     }
     std::string operator()(const SlideIn& slide) const {
         if (!slide.from) return "slid into from nowhere";

@@ -39,7 +39,8 @@ struct PhraseToPractise {
 std::vector<PhraseToPractise> phrases_in_order(const Draft& draft, const LessonFigures& figures);
 
 // How a note is inflected, in words and measured figures: "bent up a ¼ tone (52 ± 4 c)". One for
-// each inflection that has more to it than its sign (staccato and accent have not).
+// each inflection that has more to it than its sign (staccato and accent have not); "perhaps"
+// before one whose figure is less than two standard errors.
 std::vector<std::string> inflections_in_words(const Note& note, const std::optional<Key>& key);
 
 }  // namespace bentline

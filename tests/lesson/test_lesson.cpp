@@ -325,6 +325,9 @@ TEST_CASE("lesson: an inflection in words, with its figures and how far they may
     Bend quarter{Cents(52.0), Seconds(0.1), Seconds(0.25), true, false, {}};
     quarter.size_error = Cents(4.2);
     CHECK(words(quarter) == "bent up \u00bc tone (52 \u00b1 4 c, there in 0.15 s), then let down");
+    Bend unsure{Cents(27.0), {}, {}, false, false, {}};
+    unsure.size_error = Cents(41.0);
+    CHECK(words(unsure) == "perhaps bent up \u00bc tone (27 \u00b1 41 c)");
     CHECK(words(Bend{Cents(290.0), {}, {}, false, true, {}}) ==
           "struck already bent 1\u00bd tone (290 c)");
     CHECK(words(Vibrato{Hertz(5.64), Cents(31.0), {}}) == "shaken 5.6 Hz, 31 c to each side");
