@@ -3,6 +3,7 @@
 #include <array>
 #include <cmath>
 
+#include "engine/draft/draft_hints.h"
 #include "engine/draft/edit.h"
 
 namespace bentline {
@@ -152,6 +153,10 @@ std::string said(const Draft& d, const SetPin& e) {
 std::string said(const Draft& d, const Repencil& e) {
     return "notes pencilled anew from " + place_name(e.range.from, d.bars) + " to " +
            place_name(e.range.to, d.bars);
+}
+std::string said(const Draft& d, const MarkHere& e) {
+    const bool more = with_mark_turned(d, {e.at, e.key}).here.size() > d.here.size();
+    return place_name(e.at, d.bars) + (more ? ": a note is here" : ": mark taken away");
 }
 std::string said(const Draft& d, const SetBars& e) {
     if (!e.words.empty()) return e.words;

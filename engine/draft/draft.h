@@ -13,6 +13,7 @@
 #include "engine/bars/form.h"
 #include "engine/draft/neck.h"
 #include "engine/draft/note_list.h"
+#include "engine/notes/hints.h"
 #include "engine/recording/fingerprint.h"
 #include "engine/recording/focus.h"
 #include "engine/units.h"
@@ -40,8 +41,11 @@ struct Draft {
     std::vector<std::string> chords;  // [bar - 1], as typed: "Eb6 C7"; may be shorter than the tune
     Neck neck;                        // the guitar that the tablature is for
     NoteList notes;
-    NoteId next_id{1};   // for the next note that is made; above every id in use
-    std::string unread;  // what a newer program wrote, as JSON; kept, not understood
+    // What the player said while mending, for pencilling anew: a note is here; this is none.
+    std::vector<NoteHere> here;      // by time
+    std::vector<NotThis> not_these;  // in the order in which he said so
+    NoteId next_id{1};               // for the next note that is made; above every id in use
+    std::string unread;              // what a newer program wrote, as JSON; kept, not understood
 
     friend bool operator==(const Draft&, const Draft&) = default;
 };

@@ -77,6 +77,8 @@ Json write_rest(const Draft& d) {
     }
     out["chords"] = d.chords;
     out["guitar"] = write(d.neck);
+    if (!d.here.empty()) out["here"] = to_json(d.here);
+    if (!d.not_these.empty()) out["not_these"] = to_json(d.not_these);
     out["next_id"] = d.next_id.value;
     const Json unread = unread_of(d.unread);
     for (const auto& [name, value] : unread.items())
@@ -245,6 +247,8 @@ Draft read_rest(Fields& f) {
         d.chords.push_back(c.get<std::string>());
     }
     if (auto guitar = f.object("guitar")) d.neck = read_neck(std::move(*guitar));
+    d.here = read_here(f);
+    d.not_these = read_not_these(f);
     d.next_id = read_id(f, "next_id");
     check_rest(d);
     return d;

@@ -14,7 +14,7 @@ namespace bentline {
 
 // A reader refuses a higher version, and keeps what it does not know of a higher revision.
 inline constexpr int draft_version = 1;
-inline constexpr int draft_revision = 0;
+inline constexpr int draft_revision = 1;  // 1: what the player said, here and not_these
 
 std::string draft_text(const Draft& draft);
 

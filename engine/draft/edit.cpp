@@ -6,6 +6,7 @@
 #include <functional>
 #include <set>
 
+#include "engine/draft/draft_hints.h"
 #include "engine/draft/note_surgery.h"
 
 namespace bentline {
@@ -100,7 +101,13 @@ Result<Draft> on(const Draft& draft, const Pencil& e) {
     return with_state(draft, e.ids, NoteState::pencilled);
 }
 Result<Draft> on(const Draft& draft, const Discard& e) {
-    return with_each(draft, e.ids, [](const Handle&) { return Handle(); });
+    auto changed = with_each(draft, e.ids, [](const Handle&) { return Handle(); });
+    for (const NoteId id : e.ids) {
+        const DraftNote* gone = draft.notes.find(id);
+        if (changed && gone && !gone->inked())
+            changed = with_ruled_out(std::move(changed).value(), gone->note);
+    }
+    return changed;
 }
 
 Result<Draft> on(const Draft& draft, const Move& e) {
@@ -216,10 +223,16 @@ Result<Draft> on(const Draft& draft, const TakeAlternative& e) {
         return refused("The note has no alternative " + std::to_string(e.which + 1) +
                        ": choose another, or retune it by hand");
     }
-    return with_each(draft, {e.id}, [&](const Handle& n) -> Handle {
+    auto changed = with_each(draft, {e.id}, [&](const Handle& n) -> Handle {
         if (!n->note.alternatives[e.which].key) return nullptr;
         return with_note(*n, with_alternative(n->note, e.which));
     });
+    if (!changed) return changed;
+    const Note& old = found->note;
+    const std::optional<MidiKey> key = old.alternatives[e.which].key;
+    if (key == old.key) return changed;
+    Draft said = with_ruled_out(std::move(changed).value(), old);
+    return key ? with_allowed(std::move(said), {old.onset, old.offset}, *key) : said;
 }
 
 Result<Draft> on(const Draft& draft, const SetPin& e) {
@@ -242,8 +255,11 @@ Result<Draft> on(const Draft& draft, const Repencil& e) {
         if (n->inked() || !e.range.contains(n->note.onset)) row.push_back(n);
     }
     std::uint32_t id = draft.next_id.value;
+    Hints said;
+    said.not_these = draft.not_these;
     for (const Note& n : e.notes) {
         if (!e.range.contains(n.onset)) continue;
+        if (ruled_out(said, {n.onset, n.offset}, n.key)) continue;
         // The inked notes around it: the last that begins no later, and the first that begins
         // after.
         const auto after =
@@ -266,6 +282,10 @@ Result<Draft> on(const Draft& draft, const Repencil& e) {
     return changed;
 }
 
+Result<Draft> on(const Draft& draft, const MarkHere& e) {
+    if (!std::isfinite(e.at.value())) return refused("A mark lies at a time of the recording");
+    return with_mark_turned(draft, NoteHere{e.at, e.key});
+}
 Result<Draft> on(Draft draft, const SetBars& e) {
     draft.bars = e.bars;
     return draft;

@@ -32,6 +32,8 @@ struct Ink {
 struct Pencil {
     std::vector<NoteId> ids;
 };
+// Takes notes away. One that was pencilled is ruled out (Draft::not_these), so that pencilling anew
+// does not bring it back.
 struct Discard {
     std::vector<NoteId> ids;
 };
@@ -82,7 +84,7 @@ struct RemoveInflection {
 };
 // Chooses one of a note's alternatives (0: the likeliest). The reading that it had until then takes
 // the place of the one that was chosen, so that choosing again goes back; an alternative that is no
-// note takes the note away.
+// note takes the note away. Another pitch, or none, rules the reading that it had until then out.
 struct TakeAlternative {
     NoteId id;
     std::size_t which = 0;
@@ -94,10 +96,16 @@ struct SetPin {
 };
 // Replaces the pencilled notes that begin in `range` by `notes` (those that begin in it). A new
 // note that begins while an inked one sounds is left out; one that would run into an inked one is
-// cut.
+// cut; one that the player has ruled out is left out.
 struct Repencil {
     SecondsRange range;
     std::vector<Note> notes;
+};
+// "There is a note here", heard but not pencilled: a mark for pencilling anew. Where a mark lies
+// within here_tolerance, that one is taken away instead.
+struct MarkHere {
+    Seconds at;
+    std::optional<MidiKey> key;
 };
 // words: what was done, for the history: "bar 1 is here". Empty: said from the maps themselves.
 struct SetBars {
@@ -144,8 +152,8 @@ struct SetRecording {
 
 using AnyEdit = std::variant<Ink, Pencil, Discard, Move, Resize, Retune, Split, Join, AddNote,
                              SetInflection, RemoveInflection, TakeAlternative, SetPin, Repencil,
-                             SetBars, SetMetre, SetKey, SetForm, SetChord, SetChords, SetFocus,
-                             SetTuning, SetChorus, SetNeck, SetHeading, SetRecording>;
+                             MarkHere, SetBars, SetMetre, SetKey, SetForm, SetChord, SetChords,
+                             SetFocus, SetTuning, SetChorus, SetNeck, SetHeading, SetRecording>;
 // One edit of any of the kinds above. (A class of its own, so that apply() below is never mistaken
 // for the standard library's.)
 struct Edit {

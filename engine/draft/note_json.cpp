@@ -193,4 +193,48 @@ Note read_note(Fields& f, Json& unknown) {
     return note;
 }
 
+Json to_json(const std::vector<NoteHere>& here) {
+    Json list = Json::array();
+    for (const NoteHere& mark : here) {
+        Json one{{"at_s", mark.at.value()}};
+        if (mark.key) one["midi"] = mark.key->value();
+        list.push_back(std::move(one));
+    }
+    return list;
+}
+
+Json to_json(const std::vector<NotThis>& not_these) {
+    Json list = Json::array();
+    for (const NotThis& n : not_these) {
+        Json one;
+        put_span(one, "from_s", "to_s", n.span);
+        one["midi"] = n.key.value();
+        list.push_back(std::move(one));
+    }
+    return list;
+}
+
+std::vector<NoteHere> read_here(Fields& f) {
+    const Json list = f.array("here").value_or(Json::array());
+    std::vector<NoteHere> marks;
+    for (std::size_t i = 0; i < list.size(); ++i) {
+        Fields mark(list[i], element("here", i));
+        const Seconds at = mark.need(mark.seconds("at_s"), "at_s");
+        marks.push_back({at, read_key(mark, "midi")});
+    }
+    return marks;
+}
+
+std::vector<NotThis> read_not_these(Fields& f) {
+    const Json list = f.array("not_these").value_or(Json::array());
+    std::vector<NotThis> all;
+    for (std::size_t i = 0; i < list.size(); ++i) {
+        Fields n(list[i], element("not_these", i));
+        const SecondsRange span{n.need(n.seconds("from_s"), "from_s"),
+                                n.need(n.seconds("to_s"), "to_s")};
+        all.push_back({span, MidiKey(n.need(n.whole("midi", 0, 127), "midi"))});
+    }
+    return all;
+}
+
 }  // namespace bentline

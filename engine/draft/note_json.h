@@ -11,6 +11,7 @@
 #include <string>
 
 #include "engine/draft/json_fields.h"
+#include "engine/notes/hints.h"
 #include "engine/notes/note.h"
 
 namespace bentline {
@@ -20,5 +21,12 @@ Json to_json(const Note& note);
 // Takes the fields of a note. Throws Misfit. Inflections of a kind that this version does not know
 // are put into `unknown` as they are.
 Note read_note(Fields& fields, Json& unknown);
+
+// What the player said: here [{at_s, midi}], not_these [{from_s, to_s, midi}]. The readers take the
+// field; none of it where it is not there. They throw Misfit.
+Json to_json(const std::vector<NoteHere>& here);
+Json to_json(const std::vector<NotThis>& not_these);
+std::vector<NoteHere> read_here(Fields& fields);
+std::vector<NotThis> read_not_these(Fields& fields);
 
 }  // namespace bentline

@@ -13,7 +13,7 @@ Edit EditMaker::make(const Draft& draft) {
     const NoteId id = any_id(draft);
     const DraftNote* n = draft.notes.find(id);
     const Seconds at = n ? n->note.onset : Seconds(0.0);
-    switch (whole(0, 22)) {
+    switch (whole(0, 23)) {
         case 0:
             return Ink{{id, any_id(draft), any_id(draft)}};
         case 1:
@@ -67,6 +67,10 @@ Edit EditMaker::make(const Draft& draft) {
             return SetChord{whole(1, 32), "Eb6 C7"};
         case 20:
             return SetTuning{Cents(uniform(-50.0, 50.0))};
+        case 22: {
+            const bool known = whole(0, 1) == 0;
+            return MarkHere{at, known ? std::optional(MidiKey(whole(40, 88))) : std::nullopt};
+        }
         case 21:
             return SetNeck{make_neck(Neck{}.open, whole(0, 7), whole(19, 24)).value()};
         default:

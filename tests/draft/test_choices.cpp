@@ -81,3 +81,54 @@ TEST_CASE("choices: a draft's inked notes, beats and tuning are its hints") {
     CHECK(hints.beats[1] == Seconds(0.5));
     CHECK(hints_of(d, {Seconds(0.0), Seconds(0.8)}).inked.empty());
 }
+
+TEST_CASE("choices: a pencilled note that is discarded is not brought back by pencilling anew") {
+    const Draft d = doubtful();
+    const std::vector<Note> all = select_notes(d, WhichNotes::inked_and_pencilled);
+    const Draft fewer = apply(d, Discard{{d.notes[1].id}}).value();
+    REQUIRE(fewer.not_these.size() == 1);
+    CHECK(fewer.not_these[0] == NotThis{{Seconds(0.5), Seconds(0.9)}, MidiKey(62)});
+    const Draft anew = apply(fewer, Repencil{{Seconds(0), Seconds(2)}, all}).value();
+    REQUIRE(anew.notes.size() == 2);
+    CHECK(anew.notes[1].note.key == MidiKey(64));
+    const Hints hints = hints_of(fewer, {Seconds(0), Seconds(2)});
+    CHECK(hints.not_these == fewer.not_these);
+    CHECK(hints_of(fewer, {Seconds(1), Seconds(2)}).not_these.empty());
+    // An inked note was no proposal: taking it away says nothing about what is heard.
+    const Draft inked = apply(d, Ink{{d.notes[1].id}}).value();
+    CHECK(apply(inked, Discard{{d.notes[1].id}})->not_these.empty());
+    // Inking the same pitch there later contradicts it, and counts for more.
+    const Draft added = apply(fewer, AddNote{note(0.55, 0.8, 62), NoteState::inked}).value();
+    CHECK(hints_of(added, {Seconds(0), Seconds(2)}).not_these.empty());
+}
+
+TEST_CASE("choices: another pitch rules the old one out, and going back allows it again") {
+    const Draft d = doubtful();
+    const NoteId id = d.notes[1].id;
+    const Draft octave = apply(d, TakeAlternative{id, 0}).value();
+    REQUIRE(octave.not_these.size() == 1);
+    CHECK(octave.not_these[0].key == MidiKey(62));
+    const Draft back = apply(octave, TakeAlternative{id, 0}).value();
+    REQUIRE(back.not_these.size() == 1);
+    CHECK(back.not_these[0].key == MidiKey(74));
+    const Draft gone = apply(d, TakeAlternative{id, 1}).value();
+    REQUIRE(gone.not_these.size() == 1);
+    CHECK(gone.not_these[0].key == MidiKey(62));
+}
+
+TEST_CASE(
+    "choices: marks of notes that were heard lie in order, go when set again, and are saved") {
+    Draft d = doubtful();
+    d = apply(d, MarkHere{Seconds(1.8), {}}).value();
+    CHECK(describe(d, MarkHere{Seconds(0.2), {}}) == "bar 1:1.4: a note is here");
+    d = apply(d, MarkHere{Seconds(0.2), MidiKey(65)}).value();
+    REQUIRE(d.here.size() == 2);
+    CHECK(d.here[0] == NoteHere{Seconds(0.2), MidiKey(65)});
+    CHECK(hints_of(d, {Seconds(0), Seconds(1)}).here == std::vector<NoteHere>{d.here[0]});
+    d = apply(d, Discard{{d.notes[0].id}}).value();
+    const auto read = read_draft_text(draft_text(d), "marks.bentline");
+    REQUIRE(read.ok());
+    CHECK(*read == d);
+    CHECK(apply(d, MarkHere{Seconds(0.2) + here_tolerance * 0.9, {}})->here.size() == 1);
+    CHECK_FALSE(apply(d, MarkHere{Seconds(0.0) / 0.0, {}}).ok());
+}
