@@ -35,6 +35,48 @@ std::pair<Seconds, Seconds> fit_taps(const std::vector<Seconds>& taps) {
     return {Seconds(mean_t - mean_i * beat), Seconds(beat)};
 }
 
+constexpr int most_choruses = 32;
+
+// "AABA x3": the form, and how many times over it is played.
+std::pair<std::string, int> without_times(const std::string& text) {
+    const std::size_t last = text.find_last_not_of("0123456789");
+    if (last == std::string::npos || last == 0 || last + 1 >= text.size() || text[last] != 'x')
+        return {text, 1};
+    const std::string digits = text.substr(last + 1);
+    return {text.substr(0, last), digits.size() > 3 ? 0 : std::stoi(digits)};
+}
+
+// A section begins at `bar` under this letter, or, without one, no longer.
+Form with_section(Form form, int bar, const std::string& letter) {
+    constexpr int usual = 8;  // bars of a section (common practice, no source)
+    const auto here = std::find_if(form.begin(), form.end(),
+                                   [&](const Section& s) { return s.first_bar == bar; });
+    if (here != form.end()) {
+        if (!letter.empty()) {
+            here->letter = letter;
+        } else {
+            if (here != form.begin()) (here - 1)->bars += here->bars;
+            form.erase(here);
+        }
+        return form;
+    }
+    if (letter.empty()) return form;
+    const auto after =
+        std::find_if(form.begin(), form.end(), [&](const Section& s) { return s.first_bar > bar; });
+    Section added{letter, bar, usual};
+    if (after == form.begin() && after != form.end()) {
+        added.bars = after->first_bar - bar;
+    } else if (after != form.begin()) {
+        // Inside a section it takes what follows of it; after the last it leaves no gap.
+        Section& before = *(after - 1);
+        const int end = before.first_bar + before.bars;
+        before.bars = bar - before.first_bar;
+        if (bar < end) added.bars = end - bar;
+    }
+    form.insert(after, added);
+    return form;
+}
+
 }  // namespace
 
 void Desk::Inside::set_bars(Result<BarMap> bars, std::string words) {
@@ -130,9 +172,29 @@ void Desk::Inside::on(const intents::SetForm& i) {
         edit(bentline::SetForm{});
         return;
     }
-    const Result<Form> form = parse_form(i.form);
+    const auto [text, times] = without_times(i.form);
+    const Result<Form> form = parse_form(text);
     if (!form) return fail(form.failure());
-    edit(bentline::SetForm{*form});
+    if (times < 1 || times > most_choruses)
+        return refuse("A form is played 1 to 32 times over: AABA x3");
+    if (!edit(bentline::SetForm{repeated(*form, times)}) || times == 1) return;
+    // The changes of the first chorus hold for those after it, where nothing stands yet.
+    const auto one = static_cast<std::size_t>(form->back().first_bar + form->back().bars - 1);
+    std::vector<std::string> chords = state.draft.chords;
+    if (chords.empty() || chords.size() > one) return;
+    chords.resize(one * static_cast<std::size_t>(times));
+    for (std::size_t bar = one; bar < chords.size(); ++bar)
+        chords[bar] = chords[bar - one];
+    edit(SetChords{std::move(chords)});
+}
+
+void Desk::Inside::on(const intents::SetSection& i) {
+    constexpr std::size_t longest_letter = 12;
+    if (!state.draft.bars) return refuse("Place the bars first, then their sections");
+    if (i.bar < 1 || i.bar > 9999) return refuse("Sections begin at bars 1 to 9999");
+    if (i.letter.size() > longest_letter)
+        return refuse("A section's name is a letter, or a short word");
+    edit(bentline::SetForm{with_section(state.draft.form, i.bar, i.letter)});
 }
 
 void Desk::Inside::on(const intents::SetChord& i) {

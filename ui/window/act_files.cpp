@@ -1,12 +1,8 @@
 // Opening a file, and the chain of work from it to its line and its notes.
 #include <algorithm>
-#include <cmath>
 #include <system_error>
 
 #include "engine/draft/draft_file.h"
-#include "engine/draft/draft_hints.h"
-#include "engine/notes/pencil.h"
-#include "engine/pitch/tracker.h"
 #include "ui/window/beside.h"
 #include "ui/window/desk_inside.h"
 
@@ -171,6 +167,7 @@ void Desk::Inside::show_document(Draft draft, std::optional<RecordingInfo> info)
     state.heard = Heard{};
     state.written = Written{};
     state.manuscript.reset();
+    state.manuscript_room = ManuscriptRoom{};
     state.heard.info = std::move(info);
     audio.reset();
     state.pick.reset();
@@ -231,7 +228,7 @@ void Desk::Inside::read_sound(SecondsRange part) {
                 measure_stage();
                 state.heard.spectrum.reset();
                 if (state.spectrum_shown) make_spectrum();
-                follow(state.draft.notes.empty());
+                state.draft.notes.empty() ? pencil_all() : follow_line();
             };
         });
 }
@@ -249,117 +246,6 @@ void Desk::Inside::on(const intents::TakePart& i) {
     look_at({part.from, part.from + Seconds(9)});
     read_sound({std::max(Seconds(0), part.from - Seconds(5)),
                 std::min(state.duration(), part.to + Seconds(5))});
-}
-
-void Desk::Inside::follow(bool with_notes) {
-    if (!audio) return;
-    Hints hints =
-        hints_of(state.draft, {audio->start_time(), audio->start_time() + audio->duration()});
-    // The whole recording tells its own tuning anew, unless inked notes are written by the old one.
-    if (hints.inked.empty()) hints.tuning.reset();
-    pool.start(with_notes ? "Following the soloist, pencilling notes" : "Following the soloist",
-               [this, with_notes, sound = audio, focus = state.draft.focus,
-                hints = std::move(hints)](const Work& work) -> Delivery {
-                   if (!with_notes) {
-                       Result<PitchCurve> line = track_pitch(*sound, focus, {}, work);
-                       if (!line) return [this, f = line.failure()] { fail(f); };
-                       return [this, line = std::move(line).value()]() mutable {
-                           take_line(std::move(line));
-                       };
-                   }
-                   Result<Pencilled> found = pencil_notes(*sound, focus, hints, work);
-                   if (!found) return [this, f = found.failure()] { fail(f); };
-                   return [this, found = std::move(found).value(), sound]() mutable {
-                       const Cents tuning = found.curve.tuning;
-                       take_line(std::move(found.curve));
-                       if (history->steps() == 0 && state.draft_file.empty() && !state.kept) {
-                           // Nothing was done yet: the pencilled draft is where the evening begins.
-                           Draft draft = state.draft;
-                           draft.tuning = tuning;
-                           Result<Draft> made = pencil(std::move(draft), found.notes);
-                           if (!made) return fail(made.failure());
-                           history.emplace(std::move(made).value());
-                           show_history();
-                       } else {
-                           edit(SetTuning{tuning});
-                           edit(bentline::Repencil{
-                               {sound->start_time(), sound->start_time() + sound->duration()},
-                               found.notes});
-                       }
-                       fit_rows();
-                       if (state.draft.notes.empty())
-                           return say(
-                               "No notes were found: choose the register and the place on the "
-                               "stage, then pencil again");
-                       const Seconds onset = state.draft.notes[0].note.onset;
-                       if (!state.play.playing && !state.play.loop) {
-                           look_at({onset - Seconds(0.5), onset + Seconds(8.5)});
-                           if (state.play.at < onset) seek(onset);
-                       }
-                   };
-               });
-}
-
-void Desk::Inside::take_line(PitchCurve line) {
-    Decibels loudest(-120);
-    for (const PitchPoint& p : line.points) {
-        if (p.f0) loudest = std::max(loudest, p.level);
-    }
-    state.heard.loudest = loudest;
-    state.heard.line = std::make_shared<const PitchCurve>(std::move(line));
-}
-
-void Desk::Inside::measure_stage() {
-    if (!audio) return;
-    const SecondsRange span = state.play.loop.value_or(
-        SecondsRange{audio->start_time(), audio->start_time() + audio->duration()});
-    pool.stop(stage_job);
-    stage_job = pool.start("", [this, span, sound = audio](const Work&) -> Delivery {
-        auto profile = std::make_shared<const StageProfile>(stage_profile(*sound, span));
-        return [this, profile] { state.heard.stage = profile; };
-    });
-}
-
-void Desk::Inside::on(const intents::Repencil&) {
-    if (!audio || !history) return refuse("The recording is not read yet, or not here");
-    if (!state.play.loop) return follow(true);
-    const SecondsRange loop = *state.play.loop;
-    // A second on each side, so that what rings into the loop is known for what it is.
-    const SampleRate rate = audio->rate;
-    const Frames first =
-        std::max(Frames(0), to_frames(loop.from - Seconds(1), rate) - audio->start);
-    const Frames last =
-        std::min(audio->length(), to_frames(loop.to + Seconds(1), rate) - audio->start);
-    if (!(first < last)) return refuse("The loop lies outside the part that is on the desk");
-    pool.start(
-        "Pencilling the loop again",
-        [this, loop, first, last, sound = audio, focus = state.draft.focus,
-         hints = hints_of(state.draft, {loop.from - Seconds(1), loop.to + Seconds(1)})](
-            const Work& work) -> Delivery {
-            Audio part{sound->rate, sound->start + first, {}};
-            for (const auto& channel : sound->channels) {
-                part.channels.emplace_back(channel.begin() + first.value(),
-                                           channel.begin() + last.value());
-            }
-            Result<Pencilled> found = pencil_notes(part, focus, hints, work);
-            if (!found) return [this, f = found.failure()] { fail(f); };
-            return [this, loop, found = std::move(found).value()]() mutable {
-                if (state.heard.line) {
-                    PitchCurve line = *state.heard.line;
-                    for (std::size_t i = 0; i < line.points.size(); ++i) {
-                        if (!loop.contains(line.time_of(i))) continue;
-                        const double at =
-                            std::round((line.time_of(i) - found.curve.start) / found.curve.hop);
-                        if (at >= 0 && at < static_cast<double>(found.curve.points.size())) {
-                            line.points[i] = found.curve.points[static_cast<std::size_t>(at)];
-                        }
-                    }
-                    take_line(std::move(line));
-                }
-                if (edit(bentline::Repencil{loop, found.notes}))
-                    say("The loop is pencilled again; inked notes stayed as they were");
-            };
-        });
 }
 
 }  // namespace bentline::window

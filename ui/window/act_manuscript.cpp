@@ -7,6 +7,7 @@
 #include "engine/score/write_score.h"
 #include "engine/sound/played_part.h"
 #include "ui/window/desk_inside.h"
+#include "ui/window/page.h"
 
 namespace bentline::window {
 
@@ -68,6 +69,9 @@ ManuscriptLine engrave_around(const Score& score, const DraftFingering& fingerin
     line.left = line.bars.front().left;
     line.right = line.bars.back().right;
     made.staff = engraving::engrave_staff(task, line).marks();
+    for (const engraving::Mark& mark : made.staff) {
+        if (!stands_elsewhere(mark)) made.above = std::max(made.above, 0.7 - mark.box.top);
+    }
     made.tab = engraving::engrave_tab(task, line).marks();
     made.tab_down = std::max(5.4, engraving::distance(made.staff, made.tab, 0.4));
     return made;
@@ -84,6 +88,12 @@ void Desk::Inside::write_out() {
     if (!state.draft.bars || state.draft.notes.empty()) {
         state.written = Written{};
         state.manuscript.reset();
+    }
+    for (const DraftNote& n : state.draft.notes) {
+        // A step of the staff is 12/7 semitones on the average, half a space; over the head some
+        // air for its signs. The middle line sounds as B3.
+        const double up = (n.note.key.value() - 59) * 7.0 / 24.0 + 1.6;
+        state.manuscript_room.above = std::max(state.manuscript_room.above, std::min(up, 12.0));
     }
     writing = true;
     pool.start("", [this, draft = state.draft](const Work& work) -> Delivery {
@@ -152,7 +162,11 @@ void Desk::Inside::engrave_look() {
                        engraving_now = false;
                        fonts = type;
                        engraved_version = version;
-                       if (state.written.score) state.manuscript = line;
+                       if (!state.written.score) return;
+                       state.manuscript = line;
+                       ManuscriptRoom& room = state.manuscript_room;
+                       room.above = std::max(room.above, line->above);
+                       room.between = std::max(room.between, line->tab_down);
                    };
                });
 }

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "ui/window/desk_inside.h"
+#include "ui/window/page.h"
 #include "ui/window/spelling.h"
 
 namespace bentline::window {
@@ -45,11 +46,12 @@ const DraftNote* Desk::Inside::note_or_say() {
 
 void Desk::Inside::pick(std::optional<NoteId> id) {
     state.pick = id;
+    readings_tried = 0;
     state.measured.reset();
     const DraftNote* note = state.picked();
     if (note == nullptr) return;
     keep_in_view({note->note.onset, note->note.offset});
-    rows_for(note->note.key.value(), note->note.key.value());
+    rows_for(note->note.key.value(), top_of(note->note));
     if (!state.play.playing) seek(note->note.onset);
 }
 
@@ -208,6 +210,42 @@ void Desk::Inside::on(const intents::AddHere&) {
         if (m.first) key = nearest_key(*m.first).value();
     }
     on(intents::AddNote{at, at + length, std::clamp(key, 0, 127)});
+}
+
+void Desk::Inside::on(const intents::MarkHere&) {
+    const Seconds at = state.play.at;
+    const std::size_t before = state.draft.here.size();
+    if (!edit(bentline::MarkHere{at, std::nullopt})) return;
+    say(state.draft.here.size() > before
+            ? "Marked at " + place_text(state, at) +
+                  ": a note begins here. Pencil the loop again to have it found"
+            : "The mark is taken away");
+}
+
+void Desk::Inside::on(const intents::NextReading&) {
+    const DraftNote* note = note_or_say();
+    if (note == nullptr) return;
+    // Round all of them: what is chosen leaves its place to what was there before. That it is no
+    // note is said by discarding it.
+    const std::vector<Alternative>& others = note->note.alternatives;
+    for (std::size_t tried = 0; tried < others.size(); ++tried) {
+        const std::size_t which = readings_tried++ % others.size();
+        if (others[which].key) return on(intents::TakeReading{static_cast<int>(which)});
+    }
+    refuse("There is no other reading of this note: the arrows change its pitch");
+}
+
+void Desk::Inside::on(const intents::TakeReading& i) {
+    const DraftNote* note = note_or_say();
+    if (note == nullptr) return;
+    if (i.which < 0) return refuse("Readings count from 0");
+    const NoteId id = note->id;
+    const std::size_t index = state.draft.notes.index_of(id).value_or(0);
+    if (!edit(TakeAlternative{id, static_cast<std::size_t>(i.which)})) return;
+    const NoteList& notes = state.draft.notes;
+    if (const DraftNote* now = notes.find(id))
+        return rows_for(now->note.key.value(), now->note.key.value());
+    pick(notes.empty() ? std::nullopt : std::optional(notes[std::min(index, notes.size() - 1)].id));
 }
 
 void Desk::Inside::set_inflection(const DraftNote& note, InflectionKind what) {

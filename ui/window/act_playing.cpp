@@ -36,7 +36,7 @@ void Desk::Inside::look_at(SecondsRange span) {
     if (seen.empty() || length > Seconds(30)) return;
     std::vector<int> keys;
     for (std::size_t i = seen.from; i < seen.to; ++i)
-        keys.push_back(state.draft.notes[i].note.key.value());
+        keys.push_back(top_of(state.draft.notes[i].note));
     std::sort(keys.begin(), keys.end());
     const std::size_t stray = keys.size() / 8;
     const int low = keys[stray], high = keys[keys.size() - 1 - stray];
@@ -150,11 +150,14 @@ void Desk::Inside::on(const intents::HearApart& i) {
 void Desk::Inside::tick_player() {
     if (!player || !device_open) return;
     player->poll();
-    if (player->state() == DeviceState::lost) {
-        state.play.trouble = "the sound device is gone; it goes on when it is back";
-    } else {
-        state.play.trouble.clear();
+    const bool lost = player->state() == DeviceState::lost, was_lost = !state.play.trouble.empty();
+    if (lost && !was_lost) {
+        say("The sound device is gone; nothing is lost. Playing goes on when it is back, or choose "
+            "another one under Practice");
+    } else if (!lost && was_lost) {
+        say("The sound device is back");
     }
+    state.play.trouble = lost ? "no sound device" : "";
     player->core().collect();
     if (!audio || !state.play.playing) return;
     const PlayerStatus status = player->core().status();

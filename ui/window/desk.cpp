@@ -152,16 +152,47 @@ void Desk::Inside::remember() {
 
 void Desk::Inside::on(const intents::Undo&) {
     if (!history || !history->can_undo()) return refuse("There is nothing to undo");
-    say("Undone: " + history->step(history->done() - 1).words);
+    const Change change = history->step(history->done() - 1);
+    say("Undone: " + change.words);
     step_back();
     show_history();
+    show_change(change);
 }
 
 void Desk::Inside::on(const intents::Redo&) {
     if (!history || !history->can_redo()) return refuse("There is nothing to do again");
-    say("Done again: " + history->step(history->done()).words);
+    const Change change = history->step(history->done());
+    say("Done again: " + change.words);
     step_on();
     show_history();
+    show_change(change);
+}
+
+int Desk::Inside::top_of(const Note& note) {
+    const Bend* bend = find<Bend>(note);
+    // Over a bend's arrow there is its size.
+    return note.key.value() +
+           (bend == nullptr ? 0 : static_cast<int>(std::ceil(bend->size.value() / 100.0)) + 1);
+}
+
+void Desk::Inside::show_change(const Change& change) {
+    std::optional<SecondsRange> first;
+    for (const Change::OfNote& one : change.notes) {
+        const Note& note = (one.after ? one.after : one.before)->note;
+        const SecondsRange span{note.onset, note.offset};
+        if (span.from < state.look.to && state.look.from < span.to) {
+            first.reset();  // some of it is seen already
+            break;
+        }
+        if (!first || span.from < first->from) first = span;
+    }
+    if (first) keep_in_view(*first);
+    // A change of one note, which may cut its neighbour: that note is at hand again.
+    if (change.notes.empty() || change.notes.size() > 2 || state.play.playing) return;
+    for (const Change::OfNote& one : change.notes) {
+        const NoteId id = (one.after ? one.after : one.before)->id;
+        if (state.draft.notes.find(id) != nullptr) return pick(id);
+    }
 }
 
 void Desk::Inside::on(const intents::GoBackTo& i) {

@@ -42,6 +42,8 @@ struct Desk::Inside {
     double bench_spaces = 120.0;  // width of the grid, staff spaces of the manuscript
     JobId spectrum_job = 0;
     JobId preview_job = 0;
+    JobId pencil_job = 0;
+    std::size_t readings_tried = 0;  // of the picked note
     WorkPool pool;
 
     // --- what several actions need
@@ -64,6 +66,8 @@ struct Desk::Inside {
     void pick(std::optional<NoteId> id);
     void look_at(SecondsRange span);
     void fit_rows();
+    static int top_of(const Note& note);     // the highest key that its drawing needs
+    void show_change(const Change& change);  // brings what changed into view
     void rows_for(int lowest, int highest);  // moves the rows so that these keys are on them
     void keep_in_view(SecondsRange span);
     void seek(Seconds time);
@@ -83,8 +87,13 @@ struct Desk::Inside {
     // --- the chain from a file to a draft with its line
     void show_document(Draft draft, std::optional<RecordingInfo> info);
     void read_sound(SecondsRange part);
-    void follow(bool with_notes);
+    void follow_line();
+    // Pencils everything, the looped bars (else what the bench shows) first.
+    void pencil_all();
     void take_line(PitchCurve line);
+    void take_part_of_line(const PitchCurve& part, SecondsRange span);
+    void take_pencilled(SecondsRange span, const std::vector<Note>& notes, Cents tuning);
+    void keep_pick(Seconds onset);  // on the note that begins there now
     void measure_stage();
     void save_to(const std::filesystem::path& path, std::optional<Intent> then);
 
@@ -163,6 +172,9 @@ struct Desk::Inside {
     void on(const intents::AddNote&);
     void on(const intents::AddHere&);
     void on(const intents::SplitHere&);
+    void on(const intents::MarkHere&);
+    void on(const intents::NextReading&);
+    void on(const intents::TakeReading&);
     void on(const intents::StepString&);
     void on(const intents::SetString&);
     void on(const intents::AnyString&);
@@ -185,6 +197,7 @@ struct Desk::Inside {
     void on(const intents::SetMetre&);
     void on(const intents::SetKey&);
     void on(const intents::SetForm&);
+    void on(const intents::SetSection&);
     void on(const intents::SetChord&);
     void on(const intents::SetRegister&);
     void on(const intents::SetStage&);

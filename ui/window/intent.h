@@ -151,6 +151,11 @@ struct Split { Seconds at; BENTLINE_INTENT(Split, "split", at) };
 struct JoinNext { BENTLINE_INTENT(JoinNext, "join-next") };
 struct AddNote { Seconds from, to; int key = 60; BENTLINE_INTENT(AddNote, "add", from, to, key) };
 struct AddHere { BENTLINE_INTENT(AddHere, "add-here") };  // at the play line, at the line's pitch
+// "There is a note here": a mark at the play line for pencilling again; set again, it goes.
+struct MarkHere { BENTLINE_INTENT(MarkHere, "mark-here") };
+// Another reading of a doubtful note: the next of its alternatives, or one of them (0: the first).
+struct NextReading { BENTLINE_INTENT(NextReading, "next-reading") };
+struct TakeReading { int which = 0; BENTLINE_INTENT(TakeReading, "reading", which) };
 struct SplitHere { BENTLINE_INTENT(SplitHere, "split-here") };  // at the play line, else the middle
 
 // Inflections of the note; a size of 0 (or "no") takes the inflection away.
@@ -191,6 +196,11 @@ struct Tap { Seconds time; BENTLINE_INTENT(Tap, "tap", time) };
 struct SetMetre { std::string metre; BENTLINE_INTENT(SetMetre, "metre", metre) };
 struct SetKey { std::string key; BENTLINE_INTENT(SetKey, "key", key) };
 struct SetForm { std::string form; BENTLINE_INTENT(SetForm, "form", form) };
+// The letter of the section that begins at a bar; empty takes the beginning away.
+struct SetSection {
+    int bar = 1; std::string letter;
+    BENTLINE_INTENT(SetSection, "section", bar, letter)
+};
 struct SetChord {
     int bar = 1, beat = 1; std::string chord;
     BENTLINE_INTENT(SetChord, "chord", bar, beat, chord)
@@ -229,12 +239,13 @@ using AnyIntent = std::variant<
     intents::Ink, intents::InkOn, intents::PencilAgain, intents::Discard, intents::InkBars,
     intents::SetThreshold, intents::InkConfident, intents::MoveNote, intents::PlaceNote,
     intents::StepPitch, intents::Split, intents::JoinNext, intents::AddNote, intents::AddHere,
-    intents::SplitHere, intents::SetBend, intents::StepBend, intents::TurnRelease,
-    intents::TurnPrebend, intents::SetSlideIn, intents::SetSlideOut, intents::SetSlideOn,
-    intents::SetVibrato, intents::SetTrill, intents::SetStaccato, intents::SetAccent, intents::Turn,
-    intents::BarOneAt, intents::SetTempo, intents::Tap, intents::SetMetre, intents::SetKey,
-    intents::SetForm, intents::SetChord, intents::SetRegister, intents::SetStage, intents::Repencil,
-    intents::Undo, intents::Redo, intents::GoBackTo>;
+    intents::SplitHere, intents::MarkHere, intents::NextReading, intents::TakeReading,
+    intents::SetBend, intents::StepBend, intents::TurnRelease, intents::TurnPrebend,
+    intents::SetSlideIn, intents::SetSlideOut, intents::SetSlideOn, intents::SetVibrato,
+    intents::SetTrill, intents::SetStaccato, intents::SetAccent, intents::Turn, intents::BarOneAt,
+    intents::SetTempo, intents::Tap, intents::SetMetre, intents::SetKey, intents::SetForm,
+    intents::SetSection, intents::SetChord, intents::SetRegister, intents::SetStage,
+    intents::Repencil, intents::Undo, intents::Redo, intents::GoBackTo>;
 
 // One of them. What copies, moves and destroys it stands in one source: written out at every place
 // that hands an intent on, those functions over all alternatives cost more compile time than the

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 
 #include "ui/window/state.h"
 
@@ -21,6 +22,19 @@ Intent turn(const char* kind) {
 }
 Intent later(double seconds, Edge edge) {
     return in::MoveNote{edge, Seconds(seconds)};
+}
+
+// The loop moved by as many beats as it has: over the bars before it, or those after it.
+Intent loop_by_itself(const State& s, int direction) {
+    int beats = 1;
+    if (s.play.loop && s.draft.bars) {
+        const Beats length =
+            s.draft.bars->beats_at(s.play.loop->to) - s.draft.bars->beats_at(s.play.loop->from);
+        beats = std::max(1, static_cast<int>(std::lround(length.value())));
+    } else if (s.play.loop) {
+        beats = std::max(1, static_cast<int>((s.play.loop->to - s.play.loop->from).value() * 4));
+    }
+    return in::MoveLoop{Edge::both, direction * beats};
 }
 
 // Moves of a note's ends, seconds: about the shortest change of time that can be heard in a phrase.
@@ -56,6 +70,10 @@ constexpr std::array table{
             fixed<in::MoveLoop, Edge::both, -1>},
     Command{"loop-later", "loop a beat later", "Listening", "]",
             fixed<in::MoveLoop, Edge::both, 1>},
+    Command{"loop-back", "loop back by its own length", "Listening", "ctrl+[",
+            [](const State& s) { return loop_by_itself(s, -1); }},
+    Command{"loop-on", "loop on by its own length", "Listening", "ctrl+]",
+            [](const State& s) { return loop_by_itself(s, 1); }},
     Command{"loop-shorter", "loop ends a beat earlier", "Listening", "shift+[",
             fixed<in::MoveLoop, Edge::end, -1>},
     Command{"loop-longer", "loop ends a beat later", "Listening", "shift+]",
@@ -118,6 +136,8 @@ constexpr std::array table{
     Command{"end-later", "ends 10 ms later", "Notes", "alt+right",
             [](const State&) { return later(nudge, Edge::end); }},
     Command{"add", "add a note at the play line", "Notes", "n", fixed<in::AddHere>},
+    Command{"note-here", "a note is here, to be found", "Notes", "shift+n", fixed<in::MarkHere>},
+    Command{"reading", "another reading of it", "Notes", "tab", fixed<in::NextReading>},
     Command{"split", "split it", "Notes", "x", fixed<in::SplitHere>},
     Command{"join", "join it with the next", "Notes", "j", fixed<in::JoinNext>},
     Command{"string-up", "on the next thinner string", "Notes", "alt+up", fixed<in::StepString, 1>},

@@ -3,7 +3,7 @@
 
 namespace bentline::window {
 
-Layout lay_out(float width, float height, float scale, bool manuscript) {
+Layout lay_out(float width, float height, float scale, bool manuscript, float needs) {
     const auto pt = [scale](float points) { return points * scale; };
     const float gap = pt(10);
     const bool narrow = width < pt(960) || height < pt(600);
@@ -23,7 +23,10 @@ Layout lay_out(float width, float height, float scale, bool manuscript) {
     const float x0 = l.bench.x0 + pt(106), x1 = l.bench.x1 - pt(10);
     // More room goes to the grid first, a quarter of it to the manuscript.
     const float spare = std::max(0.0F, l.slip.y0 - top - pt(440));
-    const float strip = manuscript && !narrow ? pt(138) + 0.2F * spare : 0;
+    const float most = std::max(pt(manuscript_height), l.slip.y0 - top - pt(34 + 190));
+    const float high = std::clamp(pt(needs), pt(manuscript_height), most);
+    const float strip =
+        manuscript && !narrow ? std::max(high, pt(manuscript_height) + 0.2F * spare) : 0;
     l.manuscript = {x0, l.slip.y0 - strip - pt(2), x1, l.slip.y0 - pt(2)};
     l.signature = {l.bench.x0, l.manuscript.y0, x0, l.manuscript.y1};
     l.counting = {x0, top + pt(4), x1, top + pt(34)};

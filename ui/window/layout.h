@@ -35,8 +35,11 @@ struct Layout {
 };
 
 // width, height: pixels; scale: pixels a point. Made for 1280 x 720 points and more; below 960 x
-// 600 the chart folds away (width 0). manuscript: it is shown.
-Layout lay_out(float width, float height, float scale, bool manuscript = false);
+// 600 the chart folds away (width 0). manuscript: it is shown; needs:
+// how high it must be, points.
+inline constexpr float manuscript_height = 138.0F;
+Layout lay_out(float width, float height, float scale, bool manuscript = false,
+               float needs = manuscript_height);
 
 // How large a staff space of the manuscript is drawn, points.
 inline constexpr float staff_space = 6.0F;

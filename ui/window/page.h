@@ -25,6 +25,8 @@ struct Page {
 
 // Is the manuscript shown? It needs bars.
 bool shows_manuscript(const State& s);
+// How high it must be, points.
+float manuscript_needs(const State& s);
 
 // One function a part; each draws inside its own box of the layout.
 void draw_heading(const Page& page);
@@ -46,6 +48,13 @@ void draw_line(const Page& page, const Axes& axes);
 void draw_notes(const Page& page, const Axes& axes);
 void draw_signs(const Page& page, const Axes& axes, const DraftNote& note);
 void hold_grid(const Page& page, const Axes& axes);  // the mouse on the grid
+
+// The metre and the sections stand in the chart; bar numbers and chords over the grid.
+inline bool stands_elsewhere(const engraving::Mark& mark) {
+    using engraving::Part;
+    return mark.part == Part::metre || mark.part == Part::bar_number || mark.part == Part::chord ||
+           mark.part == Part::section;
+}
 
 // Words for figures.
 std::string time_text(Seconds t);                   // "1:23.4"

@@ -87,10 +87,18 @@ struct Written {
 struct ManuscriptLine {
     std::vector<engraving::Mark> staff, tab;
     double tab_down = 0.0;  // from the staff's middle line to the tablature's first
+    double above = 0.0;     // from its highest ink down to the staff's middle line
     int strings = 6;
     Seconds from;
     double spaces_a_second = 1.0;
     SecondsRange covers;  // whole bars
+};
+
+// The room that the manuscript has needed so far in this draft, staff spaces: it grows, and never
+// shrinks, so that the bench above stays where it is.
+struct ManuscriptRoom {
+    double above = 8.7;    // over the staff's middle line
+    double between = 5.4;  // from there to the tablature's first line
 };
 
 // The recording and what was measured on it. Empty pointers: not there (yet).
@@ -124,7 +132,8 @@ struct State {
 
     Written written;
     std::shared_ptr<const ManuscriptLine> manuscript;  // around what is looked at
-    bool spectrum_shown = false;                       // faint, behind the grid
+    ManuscriptRoom manuscript_room;
+    bool spectrum_shown = false;  // faint, behind the grid
 
     // On the desk
     PlayState play;

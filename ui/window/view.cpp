@@ -5,6 +5,7 @@
 #include <utility>
 #include <variant>
 
+#include "engine/export/engraving/line.h"
 #include "ui/window/keymap.h"
 #include "ui/window/page.h"
 
@@ -26,7 +27,8 @@ bool covers(const Intent& intent) {
 // were made after one that covers the sheets are left for the next frame: they are meant for what
 // will then lie there.
 std::vector<std::string> take_strokes(const Page& page) {
-    if (page.s.overlay != Overlay::none || page.scratch.chord_bar) return {};
+    if (page.s.overlay != Overlay::none || page.scratch.chord_bar || page.scratch.section_bar)
+        return {};
     const std::vector<std::string>& strokes = page.scratch.strokes;
     for (std::size_t i = 0; i < strokes.size(); ++i) {
         const std::string& stroke = strokes[i];
@@ -45,6 +47,11 @@ std::vector<std::string> take_strokes(const Page& page) {
         }
         if (stroke == "c" && page.s.draft.bars && page.scratch.strokes.size() == 1) {
             page.scratch.chord_bar = page.s.draft.bars->position_at(page.s.play.at).bar;
+            page.scratch.typed.fill('\0');
+            continue;
+        }
+        if (stroke == "shift+c" && page.s.draft.bars && page.scratch.strokes.size() == 1) {
+            page.scratch.section_bar = page.s.draft.bars->position_at(page.s.play.at).bar;
             page.scratch.typed.fill('\0');
             continue;
         }
@@ -67,6 +74,13 @@ bool shows_manuscript(const State& s) {
     return s.open && s.draft.bars && s.remembered.manuscript;
 }
 
+float manuscript_needs(const State& s) {
+    const int strings = s.manuscript ? s.manuscript->strings : s.draft.neck.strings();
+    const double tab = engraving::tab_gap * std::max(0, strings - 1);
+    const ManuscriptRoom& room = s.manuscript_room;
+    return staff_space * static_cast<float>(room.above + room.between + tab) + 6.0F;
+}
+
 std::vector<Intent> draw(const State& state, Scratch& scratch) {
     std::vector<Intent> asked;
     scratch.shortened.clear();
@@ -78,7 +92,9 @@ std::vector<Intent> draw(const State& state, Scratch& scratch) {
     ImGui::Begin("desk", nullptr, bare | ImGuiWindowFlags_NoBringToFrontOnFocus);
     const Palette& colours = palette(state.remembered.dark ? Paper::dark : Paper::light);
     const Page page{state, scratch, Kit(ImGui::GetWindowDrawList(), colours, scratch),
-                    lay_out(extent.x, extent.y, scratch.scale, shows_manuscript(state)), asked};
+                    lay_out(extent.x, extent.y, scratch.scale, shows_manuscript(state),
+                            manuscript_needs(state)),
+                    asked};
     std::vector<std::string> later = take_strokes(page);
     page.kit.fill({0, 0, extent.x, extent.y}, colours.desk);
     draw_heading(page);

@@ -195,7 +195,8 @@ void draw_counting(const Page& page, const Axes& axes) {
                     // Its chords beside the number, where beats leave them room.
                     const std::string chords = with_signs(s.draft.chords[index]);
                     const float from = x + k.pt(9) + k.size(k.f.strong, number).x;
-                    if (k.size(k.f.small, chords).x < x + beat_width - from - k.pt(4))
+                    const float wide = k.size(k.f.small, chords).x;
+                    if (wide < x + beat_width - from - k.pt(4) && from + wide < b.x1)
                         k.text(k.f.small, from, b.y1 - k.pt(19), k.c.ink, chords);
                 }
             } else if (beat_width > k.pt(34)) {
@@ -264,59 +265,6 @@ void draw_counting(const Page& page, const Axes& axes) {
     }
 }
 
-void draw_line(const Page& page, const Axes& axes) {
-    const State& s = page.s;
-    if (!s.heard.line || s.heard.line->points.empty()) return;
-    const Kit& k = page.kit;
-    const PitchCurve& line = *s.heard.line;
-    const double hop = line.hop.value(), count = static_cast<double>(line.points.size());
-    const double first =
-        std::clamp(std::floor((s.look.from - line.start).value() / hop), 0.0, count);
-    const double last = std::clamp(std::ceil((s.look.to - line.start).value() / hop), 0.0, count);
-    // At most one point for each pixel and a half.
-    const auto stride = static_cast<std::size_t>(
-        std::max(1.0, std::floor(1.5 / (hop * static_cast<double>(axes.pixels_a_second())))));
-    std::optional<ImVec2> before;
-    float width = 1.0F;
-    const float thickest = std::min(k.pt(4.0F), 0.4F * axes.row_height());
-    // A leap from one point to the next is another note, not a slide: 9 semitones in 100 ms, a fast
-    // one, are 45 cents a point. Far away, where points are passed over, it is not looked for.
-    const double fastest = std::exp2(70.0 / 1200.0);
-    const auto leaps = [&](std::size_t from, std::size_t to) {
-        for (std::size_t j = from + 1; stride <= 8 && j <= to; ++j) {
-            if (!line.points[j].f0 || !line.points[j - 1].f0) return true;
-            const double ratio = *line.points[j].f0 / *line.points[j - 1].f0;
-            if (ratio > fastest || ratio * fastest < 1.0) return true;
-        }
-        return false;
-    };
-    for (auto i = static_cast<std::size_t>(first); i < static_cast<std::size_t>(last);
-         i += stride) {
-        const PitchPoint& p = line.points[i];
-        const float x = axes.x(line.time_of(i));
-        if (!p.f0) {
-            before.reset();
-            // A guess where no lead was heard: faint dots, for mending.
-            if (p.leaning && i % (6 * stride) == 0) {
-                k.list().AddCircleFilled(at(x, axes.y(pitch_of(*p.leaning, line.tuning))),
-                                         k.pt(0.9F), with_alpha(k.c.soft, 140), 6);
-            }
-            continue;
-        }
-        const ImVec2 now(x, axes.y(pitch_of(*p.f0, line.tuning)));
-        const double under = (s.heard.loudest - p.level).value();
-        const auto thick = static_cast<float>(std::clamp(1.0 - under / 36.0, 0.0, 1.0));
-        width += 0.5F * (k.pt(1.1F) + thickest * thick - width);
-        const auto alpha = static_cast<unsigned>(140 + 115 * std::clamp(p.confidence, 0.0, 1.0));
-        const bool far_leap =
-            before && stride > 8 && std::abs(now.y - before->y) > 0.75F * axes.row_height();
-        if (before && !far_leap && !leaps(i - stride, i)) {
-            k.list().AddLine(*before, now, with_alpha(k.c.ink, alpha), width);
-        }
-        before = now;
-    }
-}
-
 void draw_bench(const Page& page) {
     const Kit& k = page.kit;
     const State& s = page.s;
@@ -357,6 +305,7 @@ void draw_bench(const Page& page) {
     if (!s.open) {
         const Box b{axes.box.x0 + k.pt(60), axes.box.mid_y() - k.pt(40), axes.box.x1 - k.pt(60),
                     axes.box.y1};
+        k.sheet({b.mid_x() - k.pt(250), b.y0 - k.pt(24), b.mid_x() + k.pt(250), b.y0 + k.pt(128)});
         k.text_in(k.f.title, {b.x0, b.y0, b.x1, b.y0 + k.pt(30)}, Align::centre, k.c.ink,
                   "Drop a recording here, or press " + page.key_of("open"));
         k.text_in(k.f.text, {b.x0, b.y0 + k.pt(34), b.x1, b.y0 + k.pt(56)}, Align::centre, k.c.soft,

@@ -122,7 +122,8 @@ void inked_share(const Page& page, const Box& box, SecondsRange bar) {
                  3);
 }
 
-void chord_field(const Page& page, const Box& box, int bar) {
+// A text is being typed on the chart; true when it was entered. Escape leaves it as it was.
+bool typed_here(const Page& page, const Box& box, std::optional<int>& typing) {
     const Kit& k = page.kit;
     k.fill(box, k.c.shade);
     ImGui::SetCursorScreenPos(at(box.x0, box.y0));
@@ -133,7 +134,7 @@ void chord_field(const Page& page, const Box& box, int bar) {
     ImGui::PushFont(k.f.text);
     if (!ImGui::IsAnyItemActive()) ImGui::SetKeyboardFocusHere();
     const bool entered =
-        ImGui::InputText("##chord", page.scratch.typed.data(), page.scratch.typed.size(),
+        ImGui::InputText("##typed", page.scratch.typed.data(), page.scratch.typed.size(),
                          ImGuiInputTextFlags_EnterReturnsTrue);
     ImGui::PopFont();
     ImGui::PopStyleColor(3);
@@ -141,8 +142,17 @@ void chord_field(const Page& page, const Box& box, int bar) {
     bool left = false;
     for (const std::string& stroke : page.scratch.strokes)
         left = left || stroke == "escape";
-    if (entered) page.ask(intents::SetChord{bar, 1, page.scratch.typed.data()});
-    if (entered || left) page.scratch.chord_bar.reset();
+    if (entered || left) typing.reset();
+    return entered;
+}
+
+void draw_letter(const Page& page, const Box& box, const std::string& letter) {
+    const Kit& k = page.kit;
+    ImFont* font = k.size(k.f.chord, letter).x < box.w() - k.pt(4) ? k.f.chord : k.f.small;
+    const float wide = std::max(k.pt(22), k.size(font, letter).x + k.pt(6));
+    const Box frame{std::max(box.x0, box.x1 - wide), box.y0, box.x1, box.y1};
+    k.frame(frame, k.c.ink, 1.2F);
+    k.text_in(font, frame, Align::centre, k.c.ink, letter);
 }
 
 void draw_bar(const Page& page, const Chart& chart, int bar) {
@@ -150,10 +160,27 @@ void draw_bar(const Page& page, const Chart& chart, int bar) {
     const State& s = page.s;
     const Box b = chart.bar_box(bar, page.scratch.chart_scroll);
     const SecondsRange span = s.draft.bars->bar_span(bar);
-    const Box field{b.x0 + k.pt(5), b.y0 + k.pt(3), b.x1 - k.pt(3), b.y0 + k.pt(23)};
+    const int place = (bar - chart.first_bar) % bars_a_line;
+    // A section's letter stands in the margin, or, where it begins inside a line, before the chord.
+    Box letter{b.x0 + k.pt(4), b.y0 + k.pt(2), b.x0 + k.pt(26), b.y0 + k.pt(24)};
+    if (place == 0) letter = {chart.box.x0, b.y0 + k.pt(2), b.x0 - k.pt(6), b.y0 + k.pt(26)};
+    const auto section = std::find_if(s.draft.form.begin(), s.draft.form.end(),
+                                      [&](const Section& one) { return one.first_bar == bar; });
+    const bool begins = section != s.draft.form.end();
+    const bool inside = begins && place != 0;
+    const Box field{b.x0 + k.pt(inside ? 30.0F : 5.0F), b.y0 + k.pt(3), b.x1 - k.pt(3),
+                    b.y0 + k.pt(23)};
     const auto index = static_cast<std::size_t>(bar - 1);
+    if (page.scratch.section_bar == bar) {
+        if (typed_here(page, {letter.x0, letter.y0, b.x0 + k.pt(40), letter.y0 + k.pt(22)},
+                       page.scratch.section_bar))
+            page.ask(intents::SetSection{bar, page.scratch.typed.data()});
+    } else if (begins) {
+        draw_letter(page, letter, section->letter);
+    }
     if (page.scratch.chord_bar == bar) {
-        chord_field(page, field, bar);
+        if (typed_here(page, field, page.scratch.chord_bar))
+            page.ask(intents::SetChord{bar, 1, page.scratch.typed.data()});
     } else if (bar >= 1 && index < s.draft.chords.size()) {
         const std::string chord = with_signs(s.draft.chords[index]);
         ImFont* font = k.size(k.f.chord, chord).x <= field.w()  ? k.f.chord
@@ -164,7 +191,6 @@ void draw_bar(const Page& page, const Chart& chart, int bar) {
     const Box drawing{b.x0 + k.pt(4), b.y0 + k.pt(25), b.x1 - k.pt(4), b.y1 - k.pt(13)};
     mini_line(page, drawing, span, chart.rows);
     inked_share(page, {b.x0 + k.pt(4), b.y1 - k.pt(9), b.x1 - k.pt(4), b.y1 - k.pt(5)}, span);
-    const int place = (bar - chart.first_bar) % bars_a_line;
     const float top = b.y0 + k.pt(24), low = b.y1 - k.pt(11);
     if (place == 0) k.line(b.x0, top, b.x0, low, k.c.ink, 1);
     const bool last = bar == chart.last_bar;
@@ -174,20 +200,37 @@ void draw_bar(const Page& page, const Chart& chart, int bar) {
         k.text_in(k.f.small, {chart.box.x0, top + k.pt(10), b.x0 - k.pt(5), top + k.pt(26)},
                   Align::right, k.c.soft, std::to_string(bar));
     }
-    for (const Section& section : s.draft.form) {
-        if (section.first_bar == bar && place == 0) {
-            const Box letter{chart.box.x0, b.y0 + k.pt(2), b.x0 - k.pt(6), b.y0 + k.pt(26)};
-            k.frame({letter.x1 - k.pt(22), letter.y0, letter.x1, letter.y1}, k.c.ink, 1.2F);
-            k.text_in(k.f.chord, {letter.x1 - k.pt(22), letter.y0, letter.x1, letter.y1},
-                      Align::centre, k.c.ink, section.letter);
-        }
-    }
     if (span.contains(s.play.at)) {
         const double share = (s.play.at - span.from) / (span.to - span.from);
         const float x = b.x0 + static_cast<float>(share) * b.w();
         k.line(x, top - k.pt(4), x, low, k.c.here, 1.5F);
         k.flag(x, top - k.pt(4), k.c.here);
     }
+}
+
+// When playing comes to another bar, its line is in view, and the loop's lines if they fit.
+void follow_playing(const Page& page, const Chart& chart) {
+    const State& s = page.s;
+    const int bar = s.draft.bars->position_at(s.play.at).bar;
+    if (bar == page.scratch.chart_bar) return;
+    page.scratch.chart_bar = bar;
+    const auto line_of = [&](int b) {
+        const int kept = std::clamp(b, chart.first_bar, chart.last_bar);
+        return static_cast<float>((kept - chart.first_bar) / bars_a_line) * chart.line_height;
+    };
+    float top = line_of(bar), low = top + chart.line_height;
+    if (s.play.loop && s.play.loop->contains(s.play.at)) {
+        const float from = line_of(s.draft.bars->position_at(s.play.loop->from).bar);
+        const float to = line_of(s.draft.bars->position_at(s.play.loop->to - Seconds(0.02)).bar) +
+                         chart.line_height;
+        if (to - from <= chart.box.h()) top = from, low = to;
+    }
+    float& scroll = page.scratch.chart_scroll;
+    if (top < scroll) scroll = top;
+    if (low > scroll + chart.box.h()) scroll = low - chart.box.h();
+    const float most =
+        std::max(0.0F, static_cast<float>(chart.lines()) * chart.line_height - chart.box.h());
+    scroll = std::clamp(scroll, 0.0F, most);
 }
 
 void draw_loop(const Page& page, const Chart& chart, int first, int last) {
@@ -216,7 +259,13 @@ void hold_chart(const Page& page, const Chart& chart) {
             page.scratch.chart_scroll - ImGui::GetIO().MouseWheel * chart.line_height * 0.5F, 0.0F,
             most);
     }
-    if (touch.twice && under > 0) {
+    if (touch.twice && mouse.x < chart.box.x0 + chart.margin) {
+        const int line = static_cast<int>((mouse.y - chart.box.y0 + page.scratch.chart_scroll) /
+                                          chart.line_height);
+        const int bar = chart.first_bar + std::max(0, line) * bars_a_line;
+        if (bar >= 1 && bar <= chart.last_bar) page.scratch.section_bar = bar;
+        page.scratch.typed.fill('\0');
+    } else if (touch.twice && under > 0) {
         page.scratch.chord_bar = under;
         const auto i = static_cast<std::size_t>(under - 1);
         const std::string old = i < page.s.draft.chords.size() ? page.s.draft.chords[i] : "";
@@ -318,6 +367,7 @@ void draw_chart(const Page& page) {
         std::clamp(chart.box.h() / static_cast<float>(chart.lines()), k.pt(58), k.pt(86));
     k.list().PushClipRect(at(chart.box.x0, chart.box.y0), at(chart.box.x1 + k.pt(3), chart.box.y1),
                           true);
+    follow_playing(page, chart);
     hold_chart(page, chart);
     for (int bar = chart.first_bar; bar <= chart.last_bar; ++bar) {
         const Box bar_box = chart.bar_box(bar, page.scratch.chart_scroll);

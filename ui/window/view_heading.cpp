@@ -9,10 +9,11 @@ namespace {
 
 std::string sheet_name(const State& s) {
     if (!s.open) return "Bentline";
-    if (!s.draft.title.empty()) return s.draft.title;
-    std::string name = !s.draft_file.empty() ? s.draft_file.stem().string()
-                       : s.heard.info        ? s.heard.info->path.stem().string()
-                                             : "A solo";
+    // A title that was a file's name reads as words.
+    std::string name = !s.draft.title.empty()  ? s.draft.title
+                       : !s.draft_file.empty() ? s.draft_file.stem().string()
+                       : s.heard.info          ? s.heard.info->path.stem().string()
+                                               : "A solo";
     std::replace(name.begin(), name.end(), '_', ' ');
     return name;
 }

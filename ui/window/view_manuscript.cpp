@@ -3,6 +3,7 @@
 #include <array>
 #include <cmath>
 
+#include "engine/export/engraving/line.h"
 #include "ui/window/page.h"
 
 namespace bentline::window {
@@ -167,12 +168,13 @@ void draw_manuscript(const Page& page) {
         return instead("Look closer (" + page.key_of("closer") +
                        ") to read staff and tablature here.");
     }
-    const float spare = std::max(0.0F, b.h() - k.pt(138));
-    const float staff_y = b.y0 + k.pt(52) + 0.5F * spare;
+    const ManuscriptRoom& room = s.manuscript_room;
+    const float spare = std::max(0.0F, b.h() - k.pt(manuscript_needs(s)));
+    const float staff_y = b.y0 + static_cast<float>(room.above) * space + 0.5F * spare;
     const int strings = s.manuscript ? s.manuscript->strings : s.draft.neck.strings();
-    const float tab_height = space * 1.45F * static_cast<float>(strings - 1);
-    const double down = s.manuscript ? s.manuscript->tab_down : 5.4;
-    const float tab_y = std::min(staff_y + static_cast<float>(down) * space,
+    const float tab_height =
+        space * static_cast<float>(en::tab_gap) * static_cast<float>(strings - 1);
+    const float tab_y = std::min(staff_y + static_cast<float>(room.between) * space,
                                  std::max(staff_y + 4.6F * space, b.y1 - tab_height - k.pt(5)));
     const int fifths = s.written.score ? s.written.score->key.fifths : 0;
     k.list().PushClipRect(at(page.l.signature.x0, b.y0), at(b.x1, b.y1), true);
@@ -187,11 +189,7 @@ void draw_manuscript(const Page& page) {
     const auto draw_marks = [&](const std::vector<en::Mark>& marks, float y0) {
         for (const en::Mark& mark : marks) {
             if (sheet.x(mark.box.right) < b.x0 || sheet.x(mark.box.left) > b.x1) continue;
-            // The metre and the sections stand in the chart; bar numbers and chords over the grid.
-            if (mark.part == en::Part::metre || mark.part == en::Part::bar_number ||
-                mark.part == en::Part::chord || mark.part == en::Part::section) {
-                continue;
-            }
+            if (stands_elsewhere(mark)) continue;
             Colour colour = k.c.ink;
             if (mark.part == en::Part::staff_line) colour = k.c.soft;
             if (mark.part == en::Part::tab_line) colour = k.c.rule;

@@ -147,6 +147,53 @@ struct Signs {
     }
 };
 
+// The other readings of a doubtful note, as dotted outlines where they would lie, each with its
+// chance; a doubtful note that is not looked at has only a query beside it.
+void draw_readings(const Page& page, const Axes& axes, const DraftNote& note, bool looked_at) {
+    const Kit& k = page.kit;
+    if (note.inked() || note.note.alternatives.empty()) return;
+    const Box b = box_of(axes, shown(page, note));
+    if (!looked_at) {
+        if (b.w() > k.pt(12)) k.text(k.f.small, b.x1 + k.pt(2), b.mid_y() - k.pt(8), k.c.soft, "?");
+        return;
+    }
+    for (const Alternative& other : note.note.alternatives) {
+        if (!other.key || *other.key == note.note.key) continue;
+        Shown there = shown(page, note);
+        there.key = other.key->value();
+        const Box o = box_of(axes, there);
+        if (o.y1 < axes.box.y0 || o.y0 > axes.box.y1) continue;
+        k.dashed(o.x0, o.y1, o.x1, o.y1, k.c.soft, 1.2F, 2);
+        k.dashed(o.x0, o.y0, o.x1, o.y0, k.c.soft, 1.2F, 2);
+        k.text(k.f.small, o.x1 + k.pt(3), o.mid_y() - k.pt(8), k.c.soft,
+               figures("%.0f %%", 100 * other.probability));
+    }
+}
+
+// What the player said while mending: an open wedge where a note is to be found, a small cross
+// where a pencilled one was none.
+void draw_said(const Page& page, const Axes& axes) {
+    const Kit& k = page.kit;
+    const State& s = page.s;
+    const auto begins_near = [&](Seconds t) {
+        return !s.draft.notes.within({t - here_tolerance, t + here_tolerance}).empty();
+    };
+    for (const NoteHere& mark : s.draft.here) {
+        const float x = axes.x(mark.at), y = axes.box.y0 + k.pt(1);
+        if (x < axes.box.x0 || x > axes.box.x1 || begins_near(mark.at)) continue;
+        k.line(x, y + k.pt(9), x - k.pt(5), y, k.c.span, 1.6F);
+        k.line(x, y + k.pt(9), x + k.pt(5), y, k.c.span, 1.6F);
+        k.dashed(x, y + k.pt(10), x, axes.box.y1, with_alpha(k.c.span, 120), 1, 2);
+    }
+    for (const NotThis& none : s.draft.not_these) {
+        const float x = axes.x(none.span.from) + k.pt(5), y = axes.y(Pitch(none.key));
+        if (x < axes.box.x0 || x > axes.box.x1 || y < axes.box.y0 || y > axes.box.y1) continue;
+        const float r = std::min(k.pt(3), 0.4F * axes.row_height());
+        k.line(x - r, y - r, x + r, y + r, with_alpha(k.c.soft, 170), 1.1F);
+        k.line(x - r, y + r, x + r, y - r, with_alpha(k.c.soft, 170), 1.1F);
+    }
+}
+
 }  // namespace
 
 void draw_notes(const Page& page, const Axes& axes) {
@@ -154,6 +201,7 @@ void draw_notes(const Page& page, const Axes& axes) {
     const State& s = page.s;
     const bool preview = s.overlay == Overlay::confident;
     const Range<std::size_t> seen = s.draft.notes.within({s.look.from - Seconds(20), s.look.to});
+    draw_said(page, axes);
     for (std::size_t i = seen.from; i < seen.to; ++i) {
         const DraftNote& note = s.draft.notes[i];
         if (note.note.offset < s.look.from) continue;
@@ -191,6 +239,7 @@ void draw_notes(const Page& page, const Axes& axes) {
                 k.frame(b, k.c.pencil, 1);
             }
         }
+        draw_readings(page, axes, note, picked || page.scratch.hovered == note.id);
         if (picked) {
             // Corners around it: the pick is told by shape, not only by colour.
             const Box o = b.inset(-k.pt(4), -k.pt(4));

@@ -119,7 +119,7 @@ void draw_bars(const Page& page) {
     constexpr std::array<Field, 4> rows{{{"Tempo", "beats a minute, 20 to 400"},
                                          {"Metre", "4/4, 3/4, 6/8 …"},
                                          {"Key", "Eb, F#m, C minor …"},
-                                         {"Form", "AABA, A12, A16 B8 …"}}};
+                                         {"Form", "AABA, A12, A16 B8, AABA x3 …"}}};
     bool entered = false;
     for (std::size_t i = 0; i < 4; ++i) {
         const float y = b.y0 + k.pt(40) * static_cast<float>(i);
@@ -144,7 +144,7 @@ void draw_bars(const Page& page) {
         if (!tempo.empty()) page.ask(intents::SetTempo{end == tempo.c_str() ? 0.0 : bpm});
         if (fields[1][0] != '\0') page.ask(intents::SetMetre{fields[1].data()});
         page.ask(intents::SetKey{fields[2].data()});
-        page.ask(intents::SetForm{fields[3].data()});
+        if (fields[3].data() != to_text(s.draft.form)) page.ask(intents::SetForm{fields[3].data()});
         page.ask(intents::Show{Overlay::none});
     }
 }

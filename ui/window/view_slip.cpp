@@ -48,6 +48,24 @@ void note_figures(const Page& page, const Box& b, const DraftNote& note) {
               figures);
 }
 
+// "Or E♭5 12 %, F4 8 % (Tab); none 5 % (Backspace)"
+std::string readings_words(const Page& page, const Note& note) {
+    std::string pitches, none;
+    for (const Alternative& other : note.alternatives) {
+        const std::string chance = printed(" %.0f %%", 100 * other.probability);
+        if (!other.key) {
+            none = "none" + chance + " (" + page.key_of("discard") + ")";
+        } else {
+            pitches += pitches.empty() ? "" : ", ";
+            pitches += *other.key == note.key ? other.reason
+                                              : spelled_with_octave(*other.key, page.s.draft.key);
+            pitches += chance;
+        }
+    }
+    if (!pitches.empty()) pitches += " (" + page.key_of("reading") + ")";
+    return "Or " + pitches + (pitches.empty() || none.empty() ? "" : "; ") + none;
+}
+
 void note_words(const Page& page, const Box& b, const DraftNote& note) {
     const Kit& k = page.kit;
     const State& s = page.s;
@@ -78,7 +96,12 @@ void note_words(const Page& page, const Box& b, const DraftNote& note) {
             k.text_in(k.f.small, r, Align::left, k.c.soft, all[i].reason);
     }
     if (line < 5 && k.size(k.f.small, note.note.reason).x < b.w()) {
-        k.text_in(k.f.small, row(line), Align::left, k.c.soft, note.note.reason);
+        k.text_in(k.f.small, row(line++), Align::left, k.c.soft, note.note.reason);
+    }
+    if (line < 5 && !note.inked() && !note.note.alternatives.empty()) {
+        const std::string words = readings_words(page, note.note);
+        if (k.size(k.f.text, words).x < b.w())
+            k.text_in(k.f.text, row(line), Align::left, k.c.span, words);
     }
 }
 

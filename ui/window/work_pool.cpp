@@ -22,6 +22,13 @@ WorkPool::~WorkPool() {
 }
 
 JobId WorkPool::start(std::string words, std::function<Delivery(const Work&)> job) {
+    return start_in_parts(std::move(words), [job = std::move(job)](const Work& work, const Post&) {
+        return job(work);
+    });
+}
+
+JobId WorkPool::start_in_parts(std::string words,
+                               std::function<Delivery(const Work&, const Post&)> job) {
     auto made = std::make_shared<Job>();
     made->words = std::move(words);
     made->run = std::move(job);
@@ -97,8 +104,13 @@ void WorkPool::worker() {
         waiting_.pop_front();
         running_.push_back(job);
         lock.unlock();
-        Delivery delivery =
-            job->run(Work{[&job](double share) { job->share = share; }, job->stop.get_token()});
+        const Post post = [this, &job](Delivery part) {
+            const std::lock_guard arriving(mutex_);
+            arrived_.emplace_back(job, std::move(part));
+            changed_.notify_all();
+        };
+        Delivery delivery = job->run(
+            Work{[&job](double share) { job->share = share; }, job->stop.get_token()}, post);
         lock.lock();
         running_.erase(std::find(running_.begin(), running_.end(), job));
         arrived_.emplace_back(job, std::move(delivery));

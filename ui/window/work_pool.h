@@ -23,6 +23,8 @@ namespace bentline::window {
 // What a finished job hands over; run by the window's thread when it collects.
 using Delivery = std::function<void()>;
 using JobId = std::uint64_t;
+// Hands over something while the job goes on: what stands already. [worker]
+using Post = std::function<void(Delivery)>;
 
 // A job that waits or runs.
 struct JobSeen {
@@ -42,6 +44,8 @@ class WorkPool {
     // Queues a job. `words` say what it does, for the progress line; empty: not worth showing.
     // [window]
     JobId start(std::string words, std::function<Delivery(const Work&)> job);
+    // The same for a job that hands over parts before its end. [window]
+    JobId start_in_parts(std::string words, std::function<Delivery(const Work&, const Post&)> job);
     // Asks a job, or all of them, to stop. What they would deliver is dropped. [window]
     void stop(JobId id);
     void stop_all();
@@ -57,7 +61,7 @@ class WorkPool {
     struct Job {
         JobId id;
         std::string words;
-        std::function<Delivery(const Work&)> run;
+        std::function<Delivery(const Work&, const Post&)> run;
         std::stop_source stop;
         std::atomic<double> share{0.0};
     };

@@ -1,0 +1,217 @@
+// desk: what the player says while mending (other readings, notes that are there, notes that are
+// none), sections and choruses, loops that go on, and undo that shows what it undid.
+#include <algorithm>
+#include <cmath>
+
+#include <doctest/doctest.h>
+
+#include "engine/draft/draft_hints.h"
+#include "evening.h"
+#include "headless.h"
+#include "tones.h"
+#include "ui/window/keymap.h"
+
+using namespace bentline;
+using namespace bentline::window;
+
+namespace {
+
+// The made draft with its second note in doubt, on a desk.
+struct Doubtful {
+    Folder folder;
+    Desk desk{{.sound = false, .remember = {}}};
+    explicit Doubtful(const char* name) : folder(name) {
+        std::vector<Note> notes = made_notes();
+        notes[1].inflections.clear();
+        notes[1].alternatives = {{MidiKey(77), {}, 0.3, "an octave higher"},
+                                 {std::nullopt, {}, 0.2, "not a note of the soloist"},
+                                 {MidiKey(66), {}, 0.1, "a semitone higher"}};
+        Draft draft = made_draft();
+        draft.notes = NoteList();
+        draft.next_id = NoteId{1};
+        REQUIRE(save_draft(pencil(draft, notes).value(), folder / "made.bentline").ok());
+        open();
+    }
+    void open() {
+        desk.apply(intents::Open{(folder / "made.bentline").string()});
+        desk.wait_for_work();
+        desk.apply(intents::Dismiss{});
+    }
+    const State& s() const { return desk.state(); }
+    void press(const char* stroke) {
+        const auto intent = intent_of(stroke, s());
+        REQUIRE(intent);
+        desk.apply(*intent);
+    }
+};
+
+}  // namespace
+
+TEST_CASE("said: one key goes round the readings of a doubtful note, undo takes each back") {
+    Doubtful e("said_readings");
+    REQUIRE(e.s().draft.notes[1].note.key == MidiKey(65));
+    e.desk.apply(intents::Pick{2});
+    const Draft first = e.s().draft;
+    // The octave, then the semitone (that it is none is said by discarding it), then as it was.
+    e.press("tab");
+    CHECK(e.s().picked()->note.key == MidiKey(77));
+    REQUIRE(e.s().draft.not_these.size() == 1);
+    e.press("tab");
+    CHECK(e.s().picked()->note.key == MidiKey(66));
+    e.press("tab");
+    CHECK(e.s().picked()->note.key == MidiKey(65));
+    CHECK(e.s().done.back().find("read anew") != std::string::npos);
+    for (int i = 0; i < 3; ++i)
+        e.press("ctrl+z");
+    CHECK(e.s().draft == first);
+    e.desk.apply(intents::Pick{1});
+    e.press("tab");
+    REQUIRE(e.s().notice);
+    CHECK(e.s().notice->failed);
+    CHECK(e.s().draft == first);
+}
+
+TEST_CASE("said: a doubtful note shows its readings where they would lie, and in words") {
+    Headless plain, doubtful;
+    State s = made_state();
+    s.pick = NoteId{1};
+    plain.frame(s);
+    plain.frame(s);
+    const Image without = plain.image(s);
+    std::vector<Note> notes = made_notes();
+    notes[0].alternatives = {{MidiKey(75), {}, 0.3, "an octave higher"}};
+    Draft draft = made_draft();
+    draft.notes = NoteList();
+    s.draft = pencil(draft, notes).value();
+    doubtful.frame(s);
+    doubtful.frame(s);
+    CHECK(doubtful.scratch.shortened.empty());
+    const Image with = doubtful.image(s);
+    // Ink in the row of the other reading, where without it there is none.
+    const Axes axes{lay_out(1280, 720, 1, true).grid, s.look, s.rows};
+    const auto differing = [&](Box b) {
+        int count = 0;
+        for (int y = static_cast<int>(b.y0); y < static_cast<int>(b.y1); ++y) {
+            for (int x = static_cast<int>(b.x0); x < static_cast<int>(b.x1); ++x)
+                count +=
+                    std::equal(with.pixel(x, y), with.pixel(x, y) + 3, without.pixel(x, y)) ? 0 : 1;
+        }
+        return count;
+    };
+    const float mid = axes.y(Pitch(75.0)), half = axes.row_height() / 2;
+    const float x0 = axes.x(notes[0].onset), x1 = axes.x(notes[0].offset);
+    CHECK(differing({x0, mid - half, x1 + 30, mid + half}) > 20);
+    CHECK(differing(lay_out(1280, 720, 1, true).slip) > 50);
+    CHECK(differing(lay_out(1280, 720, 1, true).chart) == 0);
+}
+
+TEST_CASE("said: a note that is here is marked by key, kept in the file, and found again") {
+    Folder folder("said_here");
+    REQUIRE(write_tones(folder / "tones.wav"));
+    Desk desk({.sound = false, .remember = {}});
+    std::istringstream script("open \"" + (folder / "tones.wav").string() +
+                              "\"\nwait\ngo 2.9\nmark-here\ngo 3.3\nmark-here\ngo 3.28\nmark-here\n"
+                              "pick 1\ndiscard\nsave\nwait\n");
+    REQUIRE(play_session(desk, script).ok());
+    const State& s = desk.state();
+    REQUIRE(s.draft.here.size() == 1);  // the second one was taken away again
+    CHECK(std::abs(s.draft.here[0].at.value() - 2.9) < 1e-9);
+    REQUIRE(s.draft.not_these.size() == 1);
+    const NoteId after = s.draft.notes[0].id;
+    // Pencilled again, the discarded note stays away; undone, it may come back.
+    std::istringstream again("pencil-again\nwait\n");
+    REQUIRE(play_session(desk, again).ok());
+    CHECK(s.draft.notes[0].note.key == MidiKey(64));
+    CHECK(s.draft.notes[0].id != after);  // it was pencilled anew
+    Desk next({.sound = false, .remember = {}});
+    next.apply(intents::Open{(folder / "tones.bentline").string()});
+    next.wait_for_work();
+    CHECK(next.state().draft.here == s.draft.here);
+    CHECK(next.state().draft.not_these == s.draft.not_these);
+}
+
+TEST_CASE("said: what is looked at is pencilled first, and the whole is the same as without") {
+    Folder folder("said_first");
+    REQUIRE(write_tones(folder / "tones.wav"));
+    const auto notes_with = [&](const char* loop) {
+        Desk desk({.sound = false, .remember = {}});
+        std::istringstream script("open \"" + (folder / "tones.wav").string() + "\"\nwait\n" +
+                                  loop + "loop-off\npencil-again\nwait\n");
+        REQUIRE(play_session(desk, script).ok());
+        return desk.state().draft.notes;
+    };
+    const NoteList near = notes_with("look-at 0.4 1.6\n"), all = notes_with("look-at 0 4\n");
+    REQUIRE(near.size() == all.size());
+    for (std::size_t i = 0; i < all.size(); ++i)
+        CHECK(near[i].note == all[i].note);
+}
+
+TEST_CASE("said: sections are named, split, joined and put before and after by their letters") {
+    Evening e("said_sections");
+    const auto form = [&] { return to_text(e.s().draft.form); };
+    REQUIRE(form() == "AABA");
+    e.play("section 17 \"C\"");
+    CHECK(form() == "AACA");
+    e.play("section 21 \"D\"");  // bars 17 to 20 are left to C
+    REQUIRE(e.s().draft.form.size() == 5);
+    CHECK(e.s().draft.form[2] == Section{"C", 17, 4});
+    CHECK(e.s().draft.form[3] == Section{"D", 21, 4});
+    e.play("section 21 \"\"");
+    CHECK(e.s().draft.form[2] == Section{"C", 17, 8});
+    e.play("section 41 \"E\"");  // no gap: the last A lasts until then
+    CHECK(e.s().draft.form[3] == Section{"A", 25, 16});
+    CHECK(e.s().draft.form[4] == Section{"E", 41, 8});
+    e.play("undo\nundo\nundo\nundo");
+    CHECK(form() == "AABA");
+    CHECK(e.s().undone.size() == 4);
+}
+
+TEST_CASE(
+    "said: a form played several times over takes its chords along, and is one that is read") {
+    Evening e("said_choruses");
+    e.play("form \"AABA x3\"");
+    CHECK(e.s().draft.form.size() == 12);
+    CHECK(e.s().draft.form.back() == Section{"A", 89, 8});
+    REQUIRE(e.s().draft.chords.size() == 96);
+    for (std::size_t bar = 0; bar < 32; ++bar) {
+        CHECK(e.s().draft.chords[bar + 32] == e.s().draft.chords[bar]);
+        CHECK(e.s().draft.chords[bar + 64] == e.s().draft.chords[bar]);
+    }
+    e.play("form \"AABA x99\"");
+    CHECK(e.refused());
+    CHECK(e.s().draft.form.size() == 12);
+}
+
+TEST_CASE("said: the loop goes on by its own bars, back, and is refused beyond the ends") {
+    Evening e("said_loop");
+    e.play("loop-bars 3 4");
+    const auto press = [&](const char* stroke) {
+        const auto intent = intent_of(stroke, e.s());
+        REQUIRE(intent);
+        e.desk.apply(*intent);
+    };
+    press("ctrl+]");
+    REQUIRE(e.s().play.loop);
+    CHECK(std::abs((e.s().play.loop->from - e.s().draft.bars->bar_span(5).from).value()) < 1e-9);
+    CHECK(std::abs((e.s().play.loop->to - e.s().draft.bars->bar_span(6).to).value()) < 1e-9);
+    press("ctrl+[");
+    press("ctrl+[");
+    CHECK(std::abs((e.s().play.loop->from - e.s().draft.bars->bar_span(1).from).value()) < 1e-9);
+    press("ctrl+[");
+    CHECK(e.refused());
+}
+
+TEST_CASE("said: undo and redo bring what changed into view, and the note to hand") {
+    Evening e("said_undo");
+    e.play("pick 3\nstep-pitch 1\npick 120");
+    REQUIRE_FALSE(e.s().look.contains(e.note(2).onset));
+    e.play("undo");
+    CHECK(e.s().look.contains(e.note(2).onset));
+    CHECK(e.s().pick == NoteId{3});
+    e.play("look-at 50 58\nredo");
+    CHECK(e.s().look.contains(e.note(2).onset));
+    // What is in view already does not make it jump.
+    const SecondsRange look = e.s().look;
+    e.play("undo");
+    CHECK(e.s().look.from == look.from);
+}

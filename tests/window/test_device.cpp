@@ -1,0 +1,179 @@
+// desk: sound on ALSA's file device, as on a real one: what comes out left and right, and a device
+// that goes away and comes back while a loop plays.
+#include <array>
+#include <atomic>
+#include <chrono>
+#include <cmath>
+#include <cstdlib>
+#include <functional>
+#include <thread>
+
+#include <doctest/doctest.h>
+#include <fcntl.h>
+#include <signal.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "evening.h"
+#include "tones.h"
+
+using namespace bentline;
+using namespace bentline::window;
+
+namespace {
+
+bool tick_until(Desk& desk, double seconds, const std::function<bool()>& what) {
+    const auto until = std::chrono::steady_clock::now() + std::chrono::duration<double>(seconds);
+    while (!what()) {
+        if (std::chrono::steady_clock::now() > until) return false;
+        std::this_thread::sleep_for(std::chrono::milliseconds(4));
+        desk.tick();
+    }
+    return true;
+}
+
+// A device of ALSA's that writes what it is given into a file.
+void make_device(const Folder& folder, const char* name, const fs::path& into) {
+    std::ofstream(folder / "asound.conf")
+        << "</usr/share/alsa/alsa.conf>\n"
+        << "pcm." << name << " { type plug slave { format S16_LE rate 44100 channels 2 pcm {\n"
+        << "  type file format raw file \"" << into.string() << "\" slave.pcm null } } }\n";
+    setenv("ALSA_CONFIG_PATH", (folder / "asound.conf").c_str(), 1);
+    setenv("JACK_NO_START_SERVER", "1", 1);
+}
+
+// Puts the tones with their notes on the desk and chooses the device; false where this machine's
+// PortAudio does not list it.
+bool ready(Desk& desk, const Folder& folder, const std::string& device) {
+    desk.apply(intents::Open{(folder / "tones.wav").string()});
+    desk.wait_for_work();
+    REQUIRE(desk.state().draft.notes.size() == 3);
+    desk.apply(intents::Show{Overlay::practice});
+    std::string name;
+    for (const std::string& one : desk.state().play.devices) {
+        if (one.find(device) != std::string::npos) name = one;
+    }
+    desk.apply(intents::Show{Overlay::none});
+    if (name.empty()) {
+        MESSAGE("skipped: this machine's PortAudio lists no ALSA devices");
+        return false;
+    }
+    desk.apply(intents::ChooseDevice{name});
+    return true;
+}
+
+struct Loudness {
+    double left = 0.0, right = 0.0;  // root of the mean square, full scale 1
+};
+
+// What comes out over the last second when a loop is played with this balance.
+std::optional<Loudness> heard(double balance, bool apart) {
+    Folder folder("device_sides");
+    REQUIRE(write_tones(folder / "tones.wav"));
+    const fs::path raw = folder / "heard.raw";
+    make_device(folder, "bentline_sides", raw);
+    {
+        Desk desk({.sound = true, .remember = {}, .journal = false});
+        if (!ready(desk, folder, "bentline_sides")) return {};
+        desk.apply(intents::SetLevel{Decibels(-6)});
+        desk.apply(intents::SetBalance{balance});
+        desk.apply(intents::HearApart{apart});
+        desk.apply(intents::LoopOver{Seconds(0.2), Seconds(3.8)});
+        desk.apply(intents::PlayStop{});
+        const auto enough = [&] {
+            std::error_code error;
+            const auto bytes = fs::file_size(raw, error);
+            return !error && bytes > 44100U * 4U * 6U;
+        };
+        CHECK(tick_until(desk, 10, enough));
+    }
+    unsetenv("ALSA_CONFIG_PATH");
+    std::ifstream in(raw, std::ios::binary);
+    std::vector<std::int16_t> samples(44100 * 2 * 6);
+    in.read(reinterpret_cast<char*>(samples.data()),
+            static_cast<std::streamsize>(samples.size() * 2));
+    Loudness l;
+    const std::size_t from = samples.size() / 3;
+    for (std::size_t i = from; i + 1 < samples.size(); i += 2) {
+        l.left += std::pow(samples[i] / 32768.0, 2);
+        l.right += std::pow(samples[i + 1] / 32768.0, 2);
+    }
+    const double count = static_cast<double>(samples.size() - from) / 2;
+    return Loudness{std::sqrt(l.left / count), std::sqrt(l.right / count)};
+}
+
+}  // namespace
+
+TEST_CASE("device: the recording left, the draft right, and each alone at the balance's ends") {
+    const auto recording = heard(0.0, true);
+    if (!recording) return;
+    CHECK(recording->left > 0.003);
+    CHECK(recording->right < 0.0005);
+    const auto draft = heard(1.0, true);
+    CHECK(draft->left < 0.0005);
+    CHECK(draft->right > 0.001);
+    const auto both = heard(0.5, true);
+    CHECK(both->left > 0.001);
+    CHECK(both->right > 0.001);
+    const auto together = heard(0.5, false);
+    CHECK(together->left > 0.001);
+    // The tones and the plucked string lie in the middle: both sides alike within 1 dB.
+    CHECK(std::abs(20 * std::log10(together->left / together->right)) < 1.0);
+}
+
+TEST_CASE("device: it goes away and comes back; the player is told, nothing is lost, it plays on") {
+    // A pipe whose reader goes is a device that was unplugged; its name is then free for a plain
+    // file: it is plugged in again.
+    Folder folder("device_gone");
+    REQUIRE(write_tones(folder / "tones.wav"));
+    const fs::path pipe = folder / "pipe";
+    REQUIRE(mkfifo(pipe.c_str(), 0600) == 0);
+    make_device(folder, "bentline_gone", pipe);
+    signal(SIGPIPE, SIG_IGN);
+    std::atomic<bool> plugged{true};
+    std::thread reader([&] {
+        const int fd = open(pipe.c_str(), O_RDONLY | O_NONBLOCK);
+        std::array<char, 4096> bytes{};
+        while (plugged.load()) {
+            if (read(fd, bytes.data(), bytes.size()) <= 0)
+                std::this_thread::sleep_for(std::chrono::milliseconds(5));
+        }
+        close(fd);
+    });
+    {
+        Desk desk({.sound = true, .remember = {}, .journal = false});
+        const State& s = desk.state();
+        if (ready(desk, folder, "bentline_gone")) {
+            desk.apply(intents::LoopOver{Seconds(0.2), Seconds(3.8)});
+            desk.apply(intents::SetSpeed{0.5});
+            desk.apply(intents::PlayStop{});
+            REQUIRE(s.play.playing);
+            CHECK(tick_until(desk, 8, [&] { return s.play.at > Seconds(0.4); }));
+            fs::remove(pipe);
+            plugged.store(false);
+            CHECK(tick_until(desk, 8, [&] { return !s.play.trouble.empty(); }));
+            REQUIRE(s.notice);
+            CHECK(s.notice->sentence.find("sound device is gone") != std::string::npos);
+            CHECK(s.play.playing);
+            // Work goes on meanwhile.
+            desk.apply(intents::Pick{1});
+            desk.apply(intents::InkOn{});
+            CHECK(s.draft.notes[0].inked());
+            CHECK(tick_until(desk, 10, [&] { return s.play.trouble.empty(); }));
+            REQUIRE(s.notice);
+            CHECK(s.notice->sentence == "The sound device is back");
+            const Seconds then = s.play.at;
+            const std::int64_t round = s.play.round;
+            CHECK(tick_until(desk, 8, [&] {
+                return s.play.playing && (s.play.at > then + Seconds(0.1) || s.play.round > round);
+            }));
+            CHECK(s.play.speed == doctest::Approx(0.5));
+            REQUIRE(s.play.loop);
+            CHECK(s.play.loop->to.value() == doctest::Approx(3.8));
+            CHECK(s.draft.notes[0].inked());
+        }
+    }
+    plugged.store(false);
+    reader.join();
+    unsetenv("ALSA_CONFIG_PATH");
+}

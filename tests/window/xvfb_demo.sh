@@ -1,0 +1,163 @@
+#!/usr/bin/env bash
+# An evening with the demo in the real window, by keys and mouse on a screen of its own: open it, loop
+# bar 7 at half speed and play, measure a bend, ink the bar, hand out, close, open again: all there.
+#   xvfb_demo.sh PROGRAM DEMO_FOLDER [FOLDER]     the screen's pictures are kept in FOLDER if it is given
+# Exit code 77: this machine lacks a tool for it, so the test is skipped.
+set -uo pipefail
+program=$1 demo=$2 keep=${3:-}
+for tool in Xvfb xdotool import compare convert; do
+    command -v "$tool" >/dev/null || { echo "skipped: $tool is not installed"; exit 77; }
+done
+folder=$(mktemp -d)
+screen_pid= window_pid=
+tidy() {
+    [ -n "$window_pid" ] && kill "$window_pid" 2>/dev/null
+    [ -n "$screen_pid" ] && kill "$screen_pid" 2>/dev/null
+    rm -rf "$folder"
+}
+trap tidy EXIT
+fail() {
+    echo "FAILED: $*"
+    cat "$folder/stderr" 2>/dev/null
+    [ -n "$keep" ] && import -window root "$keep/failed.png" 2>/dev/null
+    exit 1
+}
+# Repeats a command until it succeeds, for at most so many tenths of a second.
+within() {
+    local tenths=$1
+    shift
+    for ((i = 0; i < tenths; i++)); do
+        "$@" >/dev/null 2>&1 && return 0
+        sleep 0.1
+    done
+    return 1
+}
+picture() {  # name
+    import -window root "$folder/$1.png" || fail "no picture of the screen"
+    [ -n "$keep" ] && cp "$folder/$1.png" "$keep/$1.png"
+    return 0
+}
+changed() {  # two pictures, the part WxH+X+Y, at least so many pixels
+    local differ
+    differ=$(compare -metric AE "$folder/$1.png[$3]" "$folder/$2.png[$3]" null: 2>&1 | cut -d' ' -f1)
+    [ "${differ%%.*}" -ge "$4" ]
+}
+# The program has nothing to do: less than a fifth of a second of CPU within a second.
+idle() {
+    local before after
+    before=$(cut -d' ' -f14 "/proc/$window_pid/stat")
+    sleep 1
+    after=$(cut -d' ' -f14 "/proc/$window_pid/stat")
+    [ $((after - before)) -lt 20 ]
+}
+
+cp "$demo"/last_tram_to_oddervik.{flac,beats.json,chords.txt} "$folder/" || fail "there is no demo"
+draft=$folder/last_tram_to_oddervik.bentline
+# A sound output that takes everything and is silent.
+printf '</usr/share/alsa/alsa.conf>\npcm.!default { type null }\n' >"$folder/asound.conf"
+Xvfb -displayfd 3 -screen 0 1280x720x24 3>"$folder/display" 2>/dev/null &
+screen_pid=$!
+within 100 test -s "$folder/display" || fail "the screen did not come up"
+export DISPLAY=:$(cat "$folder/display") LIBGL_ALWAYS_SOFTWARE=1 XDG_CONFIG_HOME=$folder/config
+export ALSA_CONFIG_PATH=$folder/asound.conf JACK_NO_START_SERVER=1
+
+# The first screen, without a file; the demo is opened by its name in the chooser.
+"$program" window 2>"$folder/stderr" &
+window_pid=$!
+within 300 xdotool search --name "^Bentline" || fail "the window did not appear"
+window=$(xdotool search --name "^Bentline" | head -1)
+xdotool windowfocus "$window"
+sleep 0.5
+picture 1-first
+opened() {
+    xdotool search --name "Bentline: last_tram" && return 0
+    xdotool key ctrl+o
+    sleep 0.7
+    xdotool type --delay 20 "$folder/last_tram_to_oddervik.flac"
+    sleep 0.5
+    xdotool key Return
+    sleep 1.5
+    xdotool search --name "Bentline: last_tram"
+}
+within 5 opened || fail "the demo was not opened by its name"
+within 90 idle || fail "pencilling the demo did not end"
+picture 2-opened
+
+# Bar 7 in the chart: the third of the second line. Loop it, half speed, play.
+xdotool mousemove --window "$window" 250 240 click 1
+sleep 0.5
+xdotool key l
+xdotool key minus minus minus minus minus minus
+sleep 0.7
+picture 3-loop
+changed 2-opened 3-loop 900x60+270+650 100 || fail "the speed did not change on the transport"
+xdotool key space
+sleep 1
+picture 4-playing
+xdotool key space
+changed 3-loop 4-playing 260x60+20+655 20 || fail "it did not play"
+
+# A stretch of the line is measured along the upper edge of the grid.
+sleep 0.5
+xdotool mousemove --window "$window" 560 152 mousedown 1
+for x in 600 660 720 800; do
+    xdotool mousemove --window "$window" "$x" 152
+    sleep 0.1
+done
+xdotool mouseup 1
+sleep 0.7
+picture 5-measured
+changed 4-playing 5-measured 600x90+400+545 300 || fail "nothing was measured"
+xdotool key Escape Escape Escape
+
+# Ink the bar, save, hand out MIDI under the proposed name.
+xdotool key shift+i
+sleep 0.3
+xdotool key ctrl+s
+inked_in_bar_7() {  # notes with onsets in 12.4 to 14.2 s
+    grep '"inked"' "$draft" | grep -oE '"onset_s":[0-9.]+' | cut -d: -f2 |
+        awk '$1 >= 12.4 && $1 < 14.2 { n++ } END { exit !(n >= 5) }'
+}
+within 50 inked_in_bar_7 || fail "bar 7 is not inked in the saved draft"
+inked=$(grep -c '"inked"' "$draft")
+handed_out() {
+    [ -s "${draft%.bentline}.mid" ] && return 0
+    xdotool key h
+    sleep 0.5
+    xdotool key m
+    sleep 0.8
+    xdotool key Return
+    sleep 1
+    xdotool key Escape
+    [ -s "${draft%.bentline}.mid" ]
+}
+within 8 handed_out || fail "the MIDI file was not handed out"
+[ "$(head -c 4 "${draft%.bentline}.mid")" = MThd ] || fail "what was handed out is no MIDI file"
+sleep 0.5
+picture 6-inked
+left() {
+    xdotool key ctrl+q
+    sleep 0.7
+    ! kill -0 "$window_pid" 2>/dev/null
+}
+within 10 left || fail "it did not leave although everything is saved"
+wait "$window_pid" || fail "it ended with code $?"
+window_pid=
+
+# Another evening: the first screen offers where he was; the ink and the loop are there.
+"$program" window "$draft" 2>"$folder/stderr" &
+window_pid=$!
+within 300 xdotool search --name "Bentline: last_tram_to_oddervik.bentline" || fail "it did not open again"
+window=$(xdotool search --name "Bentline: last_tram" | head -1)
+xdotool windowfocus "$window"
+within 60 idle || fail "following the soloist did not end"
+picture 7-again
+[ "$(grep -c '"inked"' "$draft")" = "$inked" ] || fail "ink was lost"
+grep -qE '^ *12\.4' "$folder/config/bentline/window.json" ||
+    fail "the loop was not remembered"
+# The mark of the inked share under bar 7 of the chart is ink, from end to end.
+dark=$(convert "$folder/7-again.png[60x3+222+256]" -threshold 50% -format '%[fx:1-mean]' info:)
+awk -v d="$dark" 'BEGIN { exit !(d > 0.6) }' || fail "bar 7 is not shown as inked ($dark)"
+within 10 left || fail "it did not leave the second time"
+window_pid=
+echo "demo, loop, half speed, measure, ink, hand out, close, open: all there"
