@@ -10,6 +10,7 @@
 #include "headless.h"
 #include "tones.h"
 #include "ui/window/keymap.h"
+#include "ui/window/layout.h"
 
 using namespace bentline;
 using namespace bentline::window;
