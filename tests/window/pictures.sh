@@ -34,3 +34,5 @@ picture 9-strings "$draft" <<<$'spectrum yes\nloop-bars 13 14\nink-bars 13 13\np
 picture 10-hand-out "$draft" <<<$'ink-bars 1 8\nshow hand-out'
 picture 11-practice "$draft" <<<$'loop-bars 7 8\ntrainer 0.5 0.05 1 2\napart yes\nbalance 0.5\nshow practice'
 picture 12-chooser "$draft" <<<"choose open"$'\n'"look-in \"$(dirname "$recording")\""$'\n'"wait"$'\n'"preview \"$recording\""
+picture 13-readings "$draft" <<<$'loop-bars 6 6\npick-step 2\ndiscard\npick-none\ngo 12.1\nmark-here\ngo 10.9\npick-step 1'
+picture 14-choruses "$draft" <<<$'form "AABA x3"\nsection 13 "C"\nloop-bars 17 18'

@@ -64,3 +64,30 @@ TEST_CASE("view: a press on a fret takes the note to its next string, on a head 
     ImGui::GetIO().KeyShift = false;
     CHECK(those<intents::GoTo>(h.press(s, at + 15, tab_y + 20)).size() == 1);
 }
+
+TEST_CASE(
+    "view: the balance of recording and draft on the transport, by rider and by key; apart by "
+    "key") {
+    Headless h;
+    State s = made_state();
+    h.frame(s);
+    const Box b = lay_out(1280, 720, 1, true).transport;
+    const float from = b.x0 + 14 + 40 + 16 + 196, to = b.x1 - 14;
+    const float w = (to - from - 132 - 4 * 20) / 4, x0 = from + 2 * (w + 20) + 5, y = b.y0 + 8 + 38;
+    const auto half = those<intents::SetBalance>(h.drag(s, x0, y - 4, x0 + 0.5F * (w - 10), y - 4));
+    REQUIRE_FALSE(half.empty());
+    CHECK(half.back().balance == doctest::Approx(0.5));
+    // One key goes from the recording to both, to the draft, and back.
+    for (const auto& [now, next] : {std::pair{0.0, 0.5}, {0.5, 1.0}, {1.0, 0.0}}) {
+        s.play.balance = now;
+        h.all.clear();
+        h.stroke(s, "ctrl+b");
+        CHECK(those<intents::SetBalance>(h.all) == std::vector<intents::SetBalance>{{next}});
+    }
+    s.overlay = Overlay::practice;
+    h.frame(s);
+    h.all.clear();
+    h.stroke(s, "s");
+    CHECK(those<intents::HearApart>(h.all) == std::vector<intents::HearApart>{{true}});
+    CHECK(h.scratch.shortened.empty());
+}

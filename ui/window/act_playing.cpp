@@ -38,7 +38,9 @@ void Desk::Inside::look_at(SecondsRange span) {
     for (std::size_t i = seen.from; i < seen.to; ++i)
         keys.push_back(top_of(state.draft.notes[i].note));
     std::sort(keys.begin(), keys.end());
-    const std::size_t stray = keys.size() / 8;
+    // All of them where they fit, else not the few that stray furthest.
+    const bool fit = keys.back() - keys.front() + 3 <= state.rows.to - state.rows.from;
+    const std::size_t stray = fit ? 0 : keys.size() / 8;
     const int low = keys[stray], high = keys[keys.size() - 1 - stray];
     const int centre = keys[keys.size() / 2], reach = (state.rows.to - state.rows.from) / 2 - 2;
     // Where not all of them can be shown, those around the middle one are.
@@ -327,22 +329,20 @@ void Desk::Inside::on(const intents::SetSpeed& i) {
 
 void Desk::Inside::on(const intents::StepSpeed& i) {
     // From the step at or next to the speed, in the direction asked for.
-    const double now = state.play.speed;
-    double next = now;
-    if (i.steps > 0) {
+    double now = state.play.speed;
+    const auto most = static_cast<int>(speed_steps.size());
+    for (int left = std::clamp(i.steps, -most, most); left != 0; left += left > 0 ? -1 : 1) {
+        double next = now;
         for (const double step : speed_steps) {
-            if (step > now + 1e-6) {
+            if (left < 0 && step < now - 1e-6) next = step;
+            if (left > 0 && step > now + 1e-6) {
                 next = step;
                 break;
             }
         }
-    } else {
-        for (const double step : speed_steps) {
-            if (step < now - 1e-6) next = step;
-        }
+        now = next;
     }
-    on(intents::SetSpeed{next});
-    if (std::abs(i.steps) > 1) on(intents::StepSpeed{i.steps > 0 ? i.steps - 1 : i.steps + 1});
+    on(intents::SetSpeed{now});
 }
 
 void Desk::Inside::on(const intents::SetLevel& i) {

@@ -12,7 +12,8 @@ void draw_keys(const Page& page) {
     const Box b = overlay_sheet(page, 1240, 640, "What the keys do");
     k.text_in(k.f.small, {b.x0, b.y1 - k.pt(16), b.x1, b.y1 + k.pt(2)}, Align::left, k.c.soft,
               page.scratch.binding.empty() ? "Press a line, then the new key for it. C writes the "
-                                             "chord of the bar; Esc lets go of one thing at a time."
+                                             "chord of the bar, Shift C its section's letter; Esc "
+                                             "lets go of one thing at a time."
                                            : "Now press the key for it, or Esc to leave it.");
     constexpr int columns = 4;
     const float w = b.w() / columns, row = k.pt(20.5F);
