@@ -31,6 +31,21 @@ TEST_CASE("desk: an opened draft is shown with its notes, and says that its reco
     CHECK(desk.state().notice->sentence.find("gone.flac") != std::string::npos);
 }
 
+TEST_CASE("desk: without its recording a draft is worked on up to its last note, and not beyond") {
+    Evening e("desk_ends");
+    const std::size_t last = e.s().draft.notes.size() - 1;
+    e.play("pick 128\n");
+    CHECK(e.s().look.contains(e.note(last).onset));
+    CHECK(e.s().play.at == e.note(last).onset);
+    const Draft before = e.s().draft;
+    for (const char* line : {"add 40000 40001 60", "add -3 -2 60", "move both 90000",
+                             "place 64 80000", "bar-one 70000", "drag-beat 4 90000"}) {
+        e.play(line);
+        CHECK_MESSAGE(e.refused(), line);
+    }
+    CHECK(e.s().draft == before);
+}
+
 TEST_CASE("desk: bad input is one sentence, and what was on the desk stays") {
     Evening e("desk_bad");
     std::ofstream(e.folder / "broken.bentline") << "{ \"half";

@@ -73,21 +73,22 @@ TEST_CASE("said: one key goes round the readings of a doubtful note, undo takes 
 }
 
 TEST_CASE("said: a doubtful note shows its readings where they would lie, and in words") {
-    Headless plain, doubtful;
     State s = made_state();
     s.pick = NoteId{1};
-    plain.frame(s);
-    plain.frame(s);
-    const Image without = plain.image(s);
+    const auto image_of = [](const State& state) {
+        Headless h;
+        h.frame(state);
+        h.frame(state);
+        CHECK(h.scratch.shortened.empty());
+        return h.image(state);
+    };
+    const Image without = image_of(s);
     std::vector<Note> notes = made_notes();
     notes[0].alternatives = {{MidiKey(75), {}, 0.3, "an octave higher"}};
     Draft draft = made_draft();
     draft.notes = NoteList();
     s.draft = pencil(draft, notes).value();
-    doubtful.frame(s);
-    doubtful.frame(s);
-    CHECK(doubtful.scratch.shortened.empty());
-    const Image with = doubtful.image(s);
+    const Image with = image_of(s);
     // Ink in the row of the other reading, where without it there is none.
     const Axes axes{lay_out(1280, 720, 1, true).grid, s.look, s.rows};
     const auto differing = [&](Box b) {

@@ -86,6 +86,7 @@ void Desk::Inside::set_bars(Result<BarMap> bars, std::string words) {
 
 void Desk::Inside::on(const intents::DragBeat& i) {
     if (!state.draft.bars) return refuse("There are no beats yet to be moved");
+    if (!in_recording(i.to)) return;
     const BarBeat place = state.draft.bars->position_of(Beats(i.beat));
     set_bars(drag_beat(*state.draft.bars, i.beat, i.to),
              "bar " + std::to_string(place.bar) + ": beat " +
@@ -93,6 +94,7 @@ void Desk::Inside::on(const intents::DragBeat& i) {
 }
 
 void Desk::Inside::on(const intents::BarOneAt& i) {
+    if (!in_recording(i.time)) return;
     // Followed or tapped beats stay where they are; even ones move along.
     if (state.draft.bars) {
         const bool even = state.draft.bars->constant_tempo();
@@ -116,6 +118,7 @@ void Desk::Inside::on(const intents::SetTempo& i) {
 }
 
 void Desk::Inside::on(const intents::Tap& i) {
+    if (!in_recording(i.time)) return;
     std::vector<Seconds>& taps = state.taps;
     if (!taps.empty() && (i.time <= taps.back() || i.time - taps.back() > longest_tap_gap))
         taps.clear();

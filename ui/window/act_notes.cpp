@@ -44,6 +44,12 @@ const DraftNote* Desk::Inside::note_or_say() {
     return note;
 }
 
+bool Desk::Inside::in_recording(Seconds time) {
+    if (time >= Seconds(0) && time < state.duration()) return true;
+    refuse("That lies outside the recording");
+    return false;
+}
+
 void Desk::Inside::pick(std::optional<NoteId> id) {
     state.pick = id;
     readings_tried = 0;
@@ -140,6 +146,8 @@ void Desk::Inside::on(const intents::InkConfident&) {
 void Desk::Inside::on(const intents::MoveNote& i) {
     const DraftNote* note = note_or_say();
     if (note == nullptr) return;
+    const Seconds end = i.edge == Edge::end ? note->note.offset : note->note.onset;
+    if (!in_recording(end + i.by)) return;
     if (i.edge == Edge::both) {
         edit(bentline::Move{{note->id}, i.by});
     } else {
@@ -152,7 +160,9 @@ void Desk::Inside::on(const intents::MoveNote& i) {
 }
 
 void Desk::Inside::on(const intents::PlaceNote& i) {
-    if (const DraftNote* note = note_or_say()) edit(bentline::Resize{note->id, {i.from, i.to}});
+    const DraftNote* note = note_or_say();
+    if (note != nullptr && in_recording(i.from) && in_recording(i.to))
+        edit(bentline::Resize{note->id, {i.from, i.to}});
 }
 
 void Desk::Inside::on(const intents::StepPitch& i) {
@@ -186,6 +196,7 @@ void Desk::Inside::on(const intents::JoinNext&) {
 
 void Desk::Inside::on(const intents::AddNote& i) {
     if (i.key < 0 || i.key > 127) return refuse("A note's key lies between 0 and 127");
+    if (!in_recording(i.from) || !in_recording(i.to)) return;
     Note note;
     note.onset = i.from;
     note.offset = i.to;

@@ -71,6 +71,7 @@ struct Desk::Inside {
     void rows_for(int lowest, int highest);  // moves the rows so that these keys are on them
     void keep_in_view(SecondsRange span);
     void seek(Seconds time);
+    bool in_recording(Seconds time);  // else says so
     void set_loop(std::optional<SecondsRange> loop);
     void set_inflection(const DraftNote& note, InflectionKind what);
     void drop_inflection(const DraftNote& note, InflectionKind like);

@@ -154,7 +154,13 @@ struct State {
 
     Remembered remembered;
 
-    Seconds duration() const { return heard.info ? heard.info->duration() : look.to; }
+    // Of the recording; where it is not here, until a little after the last note.
+    Seconds duration() const {
+        if (heard.info) return heard.info->duration();
+        const Seconds last =
+            draft.notes.empty() ? Seconds(10) : draft.notes[draft.notes.size() - 1].note.offset;
+        return last + Seconds(5);
+    }
     const DraftNote* picked() const { return pick ? draft.notes.find(*pick) : nullptr; }
 };
 
