@@ -118,7 +118,7 @@ void Desk::Inside::on(const intents::SetTempo& i) {
 }
 
 void Desk::Inside::on(const intents::Tap& i) {
-    if (state.heard.info && !in_recording(i.time)) return;
+    if (!in_recording(i.time)) return;
     std::vector<Seconds>& taps = state.taps;
     if (!taps.empty() && (i.time <= taps.back() || i.time - taps.back() > longest_tap_gap))
         taps.clear();

@@ -45,7 +45,10 @@ const DraftNote* Desk::Inside::note_or_say() {
 }
 
 bool Desk::Inside::in_recording(Seconds time) {
-    if (time >= Seconds(0) && time < state.duration()) return true;
+    // Where the recording is not here it may be longer than its notes.
+    constexpr Seconds longest_unseen{3600.0};
+    const Seconds end = state.heard.info ? state.duration() : longest_unseen;
+    if (time >= Seconds(0) && time < end) return true;
     refuse("That lies outside the recording");
     return false;
 }
