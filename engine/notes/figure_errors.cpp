@@ -10,20 +10,17 @@ namespace bentline::notes {
 
 namespace {
 
-constexpr std::array<ErrorScale, static_cast<std::size_t>(Measured::count)> scales = {{
-    {2.18, 2.4776},   // cents
-    {3.64, 7.2388},   // bend
-    {1.77, 0.0436},   // rate
-    {0.37, 4.9691},   // depth
-    {0.27, 0.0064},   // arrival
-    {8.85, 0.0285},   // leaving
-    {11.85, 0.0276},  // leaving_on
-}};
-
-double stated(Measured figure, double raw) {
-    const ErrorScale& s = error_scale(figure);
-    return std::hypot(s.factor * raw, s.least);
-}
+// A row a figure: of notes that sound alone, and of those among others.
+constexpr std::array<std::array<ErrorScale, 2>, static_cast<std::size_t>(Measured::count)> scales =
+    {{
+        {{{3.29, 1.8424}, {1.77, 2.8291}}},   // cents
+        {{{3.64, 4.0133}, {0.02, 15.2778}}},  // bend
+        {{{0.81, 0.0321}, {2.18, 0.0611}}},   // rate
+        {{{1.77, 1.5019}, {0.02, 9.0685}}},   // depth
+        {{{0.02, 0.0054}, {0.19, 0.0078}}},   // arrival
+        {{{9.76, 0.0281}, {0.02, 0.0347}}},   // leaving
+        {{{8.03, 0.0304}, {7.28, 0.0325}}},   // leaving_on
+    }};
 
 // Scatter of the line around a level, and how many independent readings show it.
 struct Scatter {
@@ -75,6 +72,14 @@ class Stater {
             }
             plain_.readings = both;
         }
+        double likeness = 0.0;
+        double n = 0.0;
+        for (std::size_t i = read.from; i < std::min(read.to, line.size()); ++i) {
+            if (!line.voiced[i]) continue;
+            likeness += line.quality[i];
+            n += 1.0;
+        }
+        alone_ = likeness >= alone_likeness * n;
     }
 
     void state() {
@@ -84,6 +89,10 @@ class Stater {
     }
 
   private:
+    double stated(Measured figure, double raw) const {
+        const ErrorScale& s = error_scale(figure, alone_);
+        return std::hypot(s.factor * raw, s.least);
+    }
     // A step is seen to a part of the window that the line looks through, better where it is far
     // above the scatter.
     double time_error(double jump) const {
@@ -133,12 +142,13 @@ class Stater {
     const std::vector<double>& weights_;
     const NoteSettings& settings_;
     Scatter plain_{};
+    bool alone_ = false;
 };
 
 }  // namespace
 
-const ErrorScale& error_scale(Measured figure) {
-    return scales.at(static_cast<std::size_t>(figure));
+const ErrorScale& error_scale(Measured figure, bool alone) {
+    return scales.at(static_cast<std::size_t>(figure)).at(alone ? 0 : 1);
 }
 
 void state_errors(Note& note, const ReadNote& read, const FineLine& line,

@@ -80,7 +80,7 @@ struct NoteSettings {
     double staccato_share = 0.55;    // 0.2 to 0.8; of the way to the next onset, at most
     Seconds staccato_longest{0.22};  // 0.1 to 0.4
     Seconds staccato_silence{0.05};  // 0.02 to 0.2; silence after it, at least
-    Decibels accent_rise{4.5};       // 2 to 9; above the middle of the neighbours
+    Decibels accent_rise{3.0};       // 2 to 9; above the middle of the neighbours, to be weighed
     int accent_neighbours = 4;       // 2 to 8 on each side
     Decibels damping_drop{9.0};      // 4 to 20; fall below the note's own decay that ends it
     Seconds damping_time{0.04};      // 0.02 to 0.1; within which it falls

@@ -211,21 +211,24 @@ void fit_choices(const std::vector<Choice>& choices) {
 }
 
 // Errors that were made, and what the scatter of the line alone says of them.
+// Of each figure, of notes that sound alone and of the others.
 using Errors = std::array<std::vector<std::pair<double, double>>,
-                          static_cast<std::size_t>(notes::Measured::count)>;
+                          2 * static_cast<std::size_t>(notes::Measured::count)>;
 
 void gather_errors(const Take& take, const Listened& heard, Errors& errors) {
     std::vector<Note> found;
     for (const auto& w : heard.weighed)
         found.push_back(w.note);
     const auto partner = partners(take, found, heard.curve.tuning);
+    bool alone = false;
     const auto add = [&](notes::Measured m, double off, double stated) {
-        const notes::ErrorScale& s = notes::error_scale(m);
+        const notes::ErrorScale& s = notes::error_scale(m, alone);
         const double raw = std::sqrt(std::max(0.0, stated * stated - s.least * s.least)) / s.factor;
-        errors[static_cast<std::size_t>(m)].emplace_back(raw, std::abs(off));
+        errors[2 * static_cast<std::size_t>(m) + (alone ? 0 : 1)].emplace_back(raw, std::abs(off));
     };
     for (std::size_t i = 0; i < found.size(); ++i) {
         if (partner[i] < 0) continue;
+        alone = heard.weighed[i].telling[notes::likeness] >= notes::alone_likeness;
         const Note& e = found[i];
         const Note& t = take.truth.notes[static_cast<std::size_t>(partner[i])];
         if (t.cents && e.cents && e.cents_error)
@@ -256,8 +259,9 @@ void gather_errors(const Take& take, const Listened& heard, Errors& errors) {
 void fit_errors(Errors errors) {
     for (std::size_t m = 0; m < errors.size(); ++m) {
         auto& list = errors[m];
+        const char* const where = m % 2 ? "others" : "alone";
         if (list.size() < 8) {
-            std::printf("// figure %zu: only %zu\n", m, list.size());
+            std::printf("// figure %zu %s: only %zu\n", m / 2, where, list.size());
             continue;
         }
         std::sort(list.begin(), list.end());
@@ -286,8 +290,9 @@ void fit_errors(Errors errors) {
                 cover = {within[0] / all[0], within[1] / all[1]};
             }
         }
-        std::printf("    {%.2f, %.4f},  // figure %zu: %zu, 68 %% within %.4f, halves %.2f %.2f\n",
-                    found.factor, found.least, m, list.size(), usual, cover[0], cover[1]);
+        std::printf(
+            "    {%.2f, %.4f},  // figure %zu %s: %zu, 68 %% within %.4f, halves %.2f %.2f\n",
+            found.factor, found.least, m / 2, where, list.size(), usual, cover[0], cover[1]);
     }
 }
 
@@ -348,9 +353,7 @@ int main(int argc, char** argv) {
     const bool known = all || what == "plucks" || what == "notes" || what == "inflections" ||
                        what == "alternatives" || what == "errors";
     if (!known || takes < 1) {
-        std::fprintf(stderr,
-                     "usage: fit_models plucks|notes|inflections|alternatives|errors|all [takes of "
-                     "each scene]\n");
+        std::fprintf(stderr, "usage: at the head of the source\n");
         return 2;
     }
     const std::vector<SetChoice> scenes = {
