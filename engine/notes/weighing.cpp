@@ -199,12 +199,20 @@ void compare_neighbours(std::vector<WeighedNote>& all) {
     }
 }
 
-// Plucks where the player says that there is a note; none inside an inked one; doubtful ones by
-// where they lie in the beat.
+void insert(std::vector<Pluck>& plucks, const Pluck& pluck) {
+    const auto after = std::upper_bound(plucks.begin(), plucks.end(), pluck.time,
+                                        [](double t, const Pluck& p) { return t < p.time; });
+    plucks.insert(after, pluck);
+}
+
+// Plucks where the player says that there is a note; where an inked one begins, and none inside it;
+// doubtful ones by where they lie in the beat.
 void heed(Attacks& attacks, const Hints& hints, const std::optional<BeatPlaces>& beats) {
-    constexpr double said = 4.0;          // log-odds that his word adds to an attack
-    constexpr double unheard = 2.0;       // log-odds of one that only he heard
-    constexpr double inside_edge = 0.02;  // seconds
+    constexpr double said = 4.0;           // log-odds that his word adds to an attack
+    constexpr double unheard = 2.0;        // log-odds of one that only he heard
+    constexpr double same_attack = 0.03;   // seconds that an inked note's may be heard early
+    constexpr double next_attack = 0.045;  // the same of the one after it
+    constexpr double certain = 8.0;        // log-odds of an inked note's own
     std::vector<Pluck>& plucks = attacks.plucks;
     if (beats) {
         for (Pluck& p : plucks)
@@ -212,10 +220,16 @@ void heed(Attacks& attacks, const Hints& hints, const std::optional<BeatPlaces>&
     }
     std::erase_if(plucks, [&](const Pluck& p) {
         return std::any_of(hints.inked.begin(), hints.inked.end(), [&](const Note& n) {
-            return p.time > n.onset.value() + inside_edge &&
-                   p.time < n.offset.value() - inside_edge;
+            return p.time > n.onset.value() - same_attack &&
+                   p.time <
+                       n.offset.value() - std::min(next_attack, 0.5 * (n.offset - n.onset).value());
         });
     });
+    // An inked note begins where it is written, so that what is found around it ends and begins
+    // there.
+    for (const Note& n : hints.inked) {
+        insert(plucks, {n.onset.value(), certain, {}});
+    }
     for (const NoteHere& h : hints.here) {
         Pluck* nearest = nullptr;
         for (Pluck& p : plucks) {
@@ -230,13 +244,49 @@ void heed(Attacks& attacks, const Hints& hints, const std::optional<BeatPlaces>&
         if (nearest) {
             nearest->log_odds += said;
         } else {
-            const auto after =
-                std::upper_bound(plucks.begin(), plucks.end(), h.at.value(),
-                                 [](double t, const Pluck& p) { return t < p.time; });
-            plucks.insert(after, Pluck{h.at.value(), unheard, {}});
+            insert(plucks, {h.at.value(), unheard, {}});
         }
     }
 }
+
+// What the soloist's inked notes are like, against which the others are held: how loud their own
+// partials get, and where he plays within 4 s. Weights chosen on generated music.
+class Inked {
+  public:
+    Inked(const std::vector<Note>& inked, const Attacks& attacks) : notes_(inked) {
+        std::vector<double> levels;
+        for (const Note& n : inked) {
+            double most = -120.0;
+            for (std::size_t f = attacks.frame_at(n.onset.value());
+                 f < std::min(attacks.frame_at(n.offset.value()), attacks.level.size()); ++f)
+                most = std::max(most, attacks.level[f]);
+            if (most > -119.0) levels.push_back(most);
+        }
+        if (levels.size() >= least_inked) level_ = median(std::move(levels));
+    }
+
+    // How much a note's own level and key speak for it, against how it would be with none inked.
+    double log_odds(const Note& note, double level) const {
+        double odds = 0.0;
+        // As loud as most of his own, 5 dB under their middle, is no news.
+        if (level_) odds += std::clamp((level - *level_) / 10.0 + 0.5, -2.0, 0.3);
+        std::vector<double> keys;
+        for (const Note& n : notes_) {
+            if (std::abs((n.onset - note.onset).value()) < 4.0)
+                keys.push_back(static_cast<double>(n.key.value()));
+        }
+        if (keys.size() >= 2) {
+            const double away = std::abs(note.key.value() - median(std::move(keys))) / 12.0;
+            odds -= 2.0 * std::clamp(away - 0.5, 0.0, 2.0);
+        }
+        return odds;
+    }
+
+  private:
+    static constexpr std::size_t least_inked = 3;
+    const std::vector<Note>& notes_;
+    std::optional<double> level_;
+};
 
 // What the player's hints add to a note's own log-odds.
 double hinted_log_odds(const Note& note, const Hints& hints,
@@ -295,10 +345,17 @@ Result<std::vector<WeighedNote>> weigh_notes(const Audio& audio, const PitchCurv
         const TellingVector telling = telling_of(read[i], note, heard, curve);
         found.push_back({std::move(note), telling});
     }
+    std::vector<double> own_level;
+    for (const WeighedNote& w : found)
+        own_level.push_back(w.telling[under_lead]);
     compare_neighbours(found);
-    for (WeighedNote& w : found) {
+    const Inked inked(hints.inked, heard.attacks);
+    for (std::size_t i = 0; i < found.size(); ++i) {
+        WeighedNote& w = found[i];
         const double odds =
-            std::clamp(note_log_odds(w.telling) + hinted_log_odds(w.note, hints, beats), -8.0, 8.0);
+            std::clamp(note_log_odds(w.telling) + hinted_log_odds(w.note, hints, beats) +
+                           inked.log_odds(w.note, own_level[i]),
+                       -8.0, 8.0);
         w.note.confidence = 1.0 / (1.0 + std::exp(-odds));
     }
     return found;

@@ -196,7 +196,9 @@ std::vector<MomentMeasures> measure(std::span<const Moment> moments, Seconds hop
     if (view) alone = alone_for_long(periodicity, level, hop);
     const std::vector<std::vector<Thread>> threads = threads_of(moments, hop);
     const Portrait lead = portrait_of(moments, known);
-    const std::optional<Timbre> timbre = Timbre::learn(moments, known);
+    // The network has its own likeness of the lead, taught by the same moments; its word and the
+    // timbre's together would count the same twice.
+    const std::optional<Timbre> timbre = view ? std::nullopt : Timbre::learn(moments, known);
 
     std::vector<MomentMeasures> out(n);
     for (std::size_t i = 0; i < n; ++i) {

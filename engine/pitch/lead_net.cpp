@@ -5,6 +5,7 @@
 #include <array>
 #include <cassert>
 #include <cmath>
+#include <numeric>
 
 #include "engine/pitch/dot.h"
 #include "engine/pitch/lead_net_weights.h"
@@ -22,6 +23,10 @@ constexpr std::size_t row_size = LeadView::row;
 constexpr std::size_t pool_reach = 200;  // frames to each side that make up the likeness
 constexpr std::array<std::size_t, 3> frame_dilations = {1, 4, 12};
 constexpr std::size_t frame_reach = 17;
+// What is known of the lead counts as much as this many clear frames nearby, and half of it where
+// so many are known.
+constexpr double taught_frames = 100.0;
+constexpr double taught_least = 25.0;
 
 // One layer over moments: `taps` frames, `dilation` apart; frames outside are zero.
 struct FrameLayer {
@@ -116,6 +121,35 @@ class Viewer {
             k.resize(chunk * net.width * lead::stride);
     }
 
+    // Takes what the lead is like from where he is known.
+    void learn(KnownPitches known) {
+        const std::size_t n = net_.width + 1;
+        std::vector<double> sum(n, 0.0);
+        double moments = 0.0;
+        for (std::size_t begin = 0; begin < frames_; begin += chunk) {
+            const std::size_t end = std::min(frames_, begin + chunk);
+            const auto any = known.subspan(begin, end - begin);
+            if (std::none_of(any.begin(), any.end(), [](const auto& k) { return k.has_value(); }))
+                continue;
+            stack_.compute(begin);
+            for (std::size_t t = begin; t < end; ++t) {
+                if (!known[t]) continue;
+                const std::array<float, P> chances = chances_within(*known[t], t);
+                for (std::size_t c = 0; c < net_.width; ++c)
+                    sum[c] += static_cast<double>(
+                        dot(chances.data(), stack_.features(t) + c * lead::stride, P));
+                moments +=
+                    static_cast<double>(std::accumulate(chances.begin(), chances.end(), 0.0F));
+            }
+        }
+        if (!(moments > 0.0)) return;
+        const double weight = taught_frames * moments / (moments + taught_least);
+        for (double& v : sum)
+            v *= weight / moments;
+        sum[net_.width] = weight;
+        taught_ = std::move(sum);
+    }
+
     Result<LeadView> run(const Work& work) {
         for (std::size_t begin = 0; begin < frames_; begin += chunk) {
             const std::size_t end = std::min(frames_, begin + chunk);
@@ -130,6 +164,28 @@ class Viewer {
     }
 
   private:
+    // The first answer for one moment, among some pitches only.
+    std::array<float, P> chances_within(Range<Pitch> pitches, std::size_t t) const {
+        std::array<float, lead::stride> scores;
+        lead::mix_rows(scores.data(), 1, stack_.features(t), net_.width, l_.first, l_.first_bias);
+        const auto inside = [&](std::size_t b) {
+            const Pitch p = lead_lowest + Cents(100.0 / map_per_semitone) * static_cast<double>(b);
+            return p >= pitches.from && p <= pitches.to;
+        };
+        float most = -1e9F;
+        for (std::size_t b = 0; b < P; ++b)
+            most = inside(b) ? std::max(most, scores[b]) : most;
+        std::array<float, P> chances{};
+        float all = 0.0F;
+        for (std::size_t b = 0; b < P; ++b) {
+            chances[b] = inside(b) ? std::exp(scores[b] - most) : 0.0F;
+            all += chances[b];
+        }
+        for (float& c : chances)
+            c = all > 0.0F ? c / all : 0.0F;
+        return chances;
+    }
+
     const float* features(std::size_t t) const {
         return kept_[t / chunk % 2].data() + t % chunk * net_.width * lead::stride;
     }
@@ -213,6 +269,13 @@ class Viewer {
             for (std::size_t i = 0; i < n; ++i)
                 sum[i] -= static_cast<double>(pooled_[pool_from_ * n + i]);
         }
+        std::vector<double> all = sum;
+        for (std::size_t i = 0; i < taught_.size(); ++i)
+            all[i] += taught_[i];
+        return likeness_from(all);
+    }
+
+    Floats likeness_from(const std::vector<double>& sum) const {
         Floats m(net_.likeness);
         const double weight = sum[net_.width] + 0.1;
         for (std::size_t k = 0; k < net_.likeness; ++k) {
@@ -296,6 +359,7 @@ class Viewer {
     Floats pooled_;
     std::size_t pooled_done_ = 0;
     std::vector<double> running_;
+    std::vector<double> taught_;  // as running_: of where the lead is known
     std::size_t pool_from_ = 0;
     std::size_t pool_to_ = 0;
     Floats end_in_;
@@ -316,18 +380,25 @@ const LeadNet& trained_lead_net() {
     return net;
 }
 
-Result<LeadView> view_lead(const WorkingSignal& sound, std::size_t margin, Seconds duration,
-                           const Work& work) {
-    const auto frames = static_cast<std::size_t>(std::ceil(duration / map_hop - 1e-9));
-    const auto map = sound_map(sound, margin, frames, work.part(0.0, 0.3));
-    if (!map) return map.failure();
-    return view_lead(*map, trained_lead_net(), work.part(0.3, 1.0));
+std::size_t lead_frames(Seconds duration) {
+    return static_cast<std::size_t>(std::ceil(duration / map_hop - 1e-9));
 }
 
-Result<LeadView> view_lead(const SoundMap& map, const LeadNet& net, const Work& work) {
+Result<LeadView> view_lead(const WorkingSignal& sound, std::size_t margin, Seconds duration,
+                           KnownPitches known, const Work& work) {
+    const auto map = sound_map(sound, margin, lead_frames(duration), work.part(0.0, 0.3));
+    if (!map) return map.failure();
+    return view_lead(*map, trained_lead_net(), known, work.part(0.3, 1.0));
+}
+
+Result<LeadView> view_lead(const SoundMap& map, const LeadNet& net, KnownPitches known,
+                           const Work& work) {
     assert(net.parameters.size() == net.parameters_needed());
+    assert(known.empty() || known.size() == map.frames);
     if (map.frames == 0) return LeadView{};
-    return Viewer(map, net).run(work);
+    Viewer viewer(map, net);
+    if (!known.empty()) viewer.learn(known);
+    return viewer.run(work);
 }
 
 }  // namespace bentline

@@ -12,6 +12,7 @@
 #include <span>
 #include <vector>
 
+#include "engine/pitch/path_hints.h"
 #include "engine/pitch/sound_map.h"
 #include "engine/result.h"
 #include "engine/units.h"
@@ -54,13 +55,18 @@ struct LeadNet {
 };
 const LeadNet& trained_lead_net();
 
-// What the trained network says of a signal whose first moment lies at frame `margin`. Fails only
-// when stopped. Deterministic. [worker]
+// How many frames a recording of `duration` has.
+std::size_t lead_frames(Seconds duration);
+
+// What the trained network says of a signal whose first moment lies at frame `margin`. known: where
+// the lead is known for certain, by frame, or nothing; its likeness is then taken from there first,
+// for the whole recording. Fails only when stopped. Deterministic. [worker]
 Result<LeadView> view_lead(const WorkingSignal& sound, std::size_t margin, Seconds duration,
-                           const Work& work);
+                           KnownPitches known, const Work& work);
 
 // The same of any map by any network. Fails only when stopped. net.parameters holds
 // parameters_needed() values. Deterministic. [worker]
-Result<LeadView> view_lead(const SoundMap& map, const LeadNet& net, const Work& work);
+Result<LeadView> view_lead(const SoundMap& map, const LeadNet& net, KnownPitches known,
+                           const Work& work);
 
 }  // namespace bentline

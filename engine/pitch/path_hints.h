@@ -34,6 +34,10 @@ struct PathHints {
     bool empty() const { return sounding.empty() && others.empty() && !tuning; }
 };
 
+// Where the soloist is known: between which pitches he sounds at each moment. As many as moments,
+// or none at all.
+using KnownPitches = std::span<const std::optional<Range<Pitch>>>;
+
 // For each of `count` moments, the first at `start`: where the lead is known for certain, between
 // which pitches. [any]
 std::vector<std::optional<Range<Pitch>>> certain_pitches(const PathHints& hints, Seconds start,

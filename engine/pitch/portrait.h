@@ -6,6 +6,7 @@
 #include <span>
 
 #include "engine/pitch/hypotheses.h"
+#include "engine/pitch/path_hints.h"
 #include "engine/units.h"
 
 namespace bentline {
@@ -18,10 +19,6 @@ struct Portrait {
     double first_share = 0.0;  // as HarmonicFit::first_share
 };
 inline constexpr std::size_t portrait_least = 40;  // moments
-
-// Where the soloist is known: between which pitches he sounds at each moment. As many as moments,
-// or none at all.
-using KnownPitches = std::span<const std::optional<Range<Pitch>>>;
 
 Portrait portrait_of(std::span<const Moment> moments, KnownPitches known);
 

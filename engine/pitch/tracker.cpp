@@ -99,7 +99,9 @@ Result<PitchCurve> track_pitch(const Audio& audio, const Focus& focus, const Pat
                          focus.highest <= lead_highest - register_margin;
     std::optional<LeadView> view;
     if (network) {
-        auto seen = view_lead(sound, margin + 1, audio.duration(), work.part(0.05, 0.3));
+        const auto known =
+            certain_pitches(hints, curve.start, map_hop, lead_frames(audio.duration()));
+        auto seen = view_lead(sound, margin + 1, audio.duration(), known, work.part(0.05, 0.3));
         if (!seen) return seen.failure();
         view = std::move(seen).value();
     }

@@ -69,7 +69,7 @@ void add_examples(const corpus::Take& take, const Focus& focus, bool network,
     const auto count = static_cast<std::size_t>(std::ceil(take.audio.duration() / hop - 1e-9));
     std::optional<LeadView> view;
     if (network) {
-        auto seen = view_lead(sound, margin + 1, take.audio.duration(), Work{});
+        auto seen = view_lead(sound, margin + 1, take.audio.duration(), {}, Work{});
         if (!seen) return;
         view = std::move(seen).value();
     }

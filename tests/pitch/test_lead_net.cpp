@@ -2,6 +2,7 @@
 // wherever they are cut.
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <stop_token>
 #include <vector>
 
@@ -56,7 +57,7 @@ TEST_CASE("lead_net: chances of a tiny network, by hand") {
     const TinyNet tiny;
     SoundMap map = dark_map(3);
     light(map, 1, lead_lowest_bin + 50);
-    const auto view = view_lead(map, tiny.net, Work{});
+    const auto view = view_lead(map, tiny.net, {}, Work{});
     REQUIRE(view);
     CHECK(chance(*view, 1, 50) == doctest::Approx(lit).epsilon(1e-5));
     CHECK(chance(*view, 0, 50) == doctest::Approx(dark).epsilon(1e-5));
@@ -87,7 +88,7 @@ TEST_CASE("lead_net: a block looks back in time and down an octave") {
     light(map, 5, lead_lowest_bin + 50);
     SUBCASE("its own bin") {
         tiny.values[across + 2] = 1.0F;
-        const auto view = view_lead(map, tiny.net, Work{});
+        const auto view = view_lead(map, tiny.net, {}, Work{});
         REQUIRE(view);
         CHECK(chance(*view, 5, 50) == doctest::Approx(lit).epsilon(1e-5));
         CHECK(chance(*view, 6, 50) == doctest::Approx(lit).epsilon(1e-5));
@@ -96,7 +97,7 @@ TEST_CASE("lead_net: a block looks back in time and down an octave") {
     }
     SUBCASE("an octave below") {
         tiny.values[octaves + 1] = 1.0F;
-        const auto view = view_lead(map, tiny.net, Work{});
+        const auto view = view_lead(map, tiny.net, {}, Work{});
         REQUIRE(view);
         CHECK(chance(*view, 6, 86) == doctest::Approx(lit).epsilon(1e-5));
         CHECK(chance(*view, 6, 50) ==
@@ -110,7 +111,7 @@ TEST_CASE("lead_net: the trained network hears the same at every place of a long
         for (const std::size_t partial : {0, 36, 57, 72})
             light(map, t, lead_lowest_bin + 80 + partial);
     }
-    const auto view = view_lead(map, trained_lead_net(), Work{});
+    const auto view = view_lead(map, trained_lead_net(), {}, Work{});
     REQUIRE(view);
     double sum = 0.0;
     for (std::size_t b = 0; b < LeadView::row; ++b)
@@ -120,16 +121,51 @@ TEST_CASE("lead_net: the trained network hears the same at every place of a long
         for (const std::size_t b : {20, 44, 80, 116, 180})
             CHECK(chance(*view, t, b) == doctest::Approx(chance(*view, 600, b)).epsilon(1e-4));
     }
-    const auto again = view_lead(map, trained_lead_net(), Work{});
+    const auto again = view_lead(map, trained_lead_net(), {}, Work{});
     REQUIRE(again);
     CHECK(view->chances == again->chances);
 }
 
+TEST_CASE("lead_net: where the lead is known, its likeness is taken from there") {
+    // Two voices a sixth apart, one on each side of the stage.
+    SoundMap map = dark_map(300);
+    for (std::size_t t = 0; t < map.frames; ++t) {
+        for (const std::size_t partial : {0, 36, 57, 72}) {
+            light(map, t, lead_lowest_bin + 80 + partial);
+            light(map, t, lead_lowest_bin + 108 + partial);
+            for (const std::size_t voice : {80, 108}) {
+                map.values[(t * map_planes + map_place) * map_bins + lead_lowest_bin + voice +
+                           partial] = voice == 80 ? -0.6F : 0.6F;
+            }
+        }
+    }
+    const auto bin_pitch = [](std::size_t b) {
+        return lead_lowest + Cents(100.0 * static_cast<double>(b) / 3.0);
+    };
+    std::vector<std::optional<Range<Pitch>>> known(map.frames);
+    const auto told = [&](std::size_t bin) {
+        for (std::size_t t = 0; t < 60; ++t)
+            known[t] = Range<Pitch>{bin_pitch(bin - 2), bin_pitch(bin + 2)};
+        const auto view = view_lead(map, trained_lead_net(), known, Work{});
+        REQUIRE(view);
+        return std::log(view->sounds(Seconds(5.0), bin_pitch(80)) + 1e-9) -
+               std::log(view->sounds(Seconds(5.0), bin_pitch(108)) + 1e-9);
+    };
+    // Nothing known is as if nothing were asked.
+    const auto plain = view_lead(map, trained_lead_net(), {}, Work{});
+    const auto untold = view_lead(map, trained_lead_net(), known, Work{});
+    REQUIRE(plain);
+    REQUIRE(untold);
+    CHECK(plain->chances == untold->chances);
+    // Later on, the voice that was pointed at gains on the other.
+    CHECK(told(80) > told(108) + 0.2);
+}
+
 TEST_CASE("lead_net: without frames there is nothing to see; it can be stopped") {
-    CHECK(view_lead(dark_map(0), trained_lead_net(), Work{})->frames == 0);
+    CHECK(view_lead(dark_map(0), trained_lead_net(), {}, Work{})->frames == 0);
     std::stop_source source;
     source.request_stop();
-    CHECK_FALSE(view_lead(dark_map(4), trained_lead_net(), Work{{}, source.get_token()}));
+    CHECK_FALSE(view_lead(dark_map(4), trained_lead_net(), {}, Work{{}, source.get_token()}));
 }
 
 TEST_CASE("sound_map: a sine lies in its bin, at its place and level") {
