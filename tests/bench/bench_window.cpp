@@ -12,6 +12,7 @@
 
 #include <benchmark/benchmark.h>
 
+#include "engine/listening/player.h"
 #include "tests/window/headless.h"
 #include "tests/window/made_draft.h"
 #include "ui/window/chooser.h"
@@ -38,7 +39,7 @@ std::shared_ptr<const Spectrum> full_spectrum(Seconds length) {
     s.levels.resize(columns * spectrum_rows);
     for (std::size_t i = 0; i < s.levels.size(); ++i)
         s.levels[i] = static_cast<std::uint8_t>((i * 2654435761U) >> 24);
-    return std::make_shared<const Spectrum>(std::move(s));
+    return std::make_shared<const Spectrum>(with_blocks(std::move(s)));
 }
 
 // The state as the desk makes it of a saved draft, so that score, fingering and manuscript are the

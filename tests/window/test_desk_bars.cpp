@@ -115,3 +115,26 @@ TEST_CASE("desk: the spectrum of a tone is strongest in the row of its pitch") {
         CHECK(std::abs(key - keys[n]) < 0.6);
     }
 }
+
+TEST_CASE(
+    "spectrum: the strongest of many columns is the same with blocks and without [brute force]") {
+    Spectrum plain;
+    plain.levels.resize(spectrum_rows * 203);
+    for (std::size_t i = 0; i < plain.levels.size(); ++i)
+        plain.levels[i] = static_cast<std::uint8_t>((i * 2654435761U) >> 26);
+    const Spectrum blocks = with_blocks(plain);
+    for (const auto& [from, to] : {std::pair<std::size_t, std::size_t>{0, 203},
+                                   {31, 97},
+                                   {64, 96},
+                                   {5, 6},
+                                   {100, 100},
+                                   {190, 203}}) {
+        for (const int row : {0, 17, spectrum_rows - 1}) {
+            std::uint8_t most = 0;
+            for (std::size_t c = from; c < to; ++c)
+                most = std::max(most, plain.level(c, row));
+            CHECK(blocks.strongest(from, to, row) == most);
+            CHECK(plain.strongest(from, to, row) == most);
+        }
+    }
+}

@@ -8,7 +8,8 @@ program=$1 demo=$2 keep=${3:-}
 for tool in Xvfb xdotool import compare convert; do
     command -v "$tool" >/dev/null || { echo "skipped: $tool is not installed"; exit 77; }
 done
-folder=$(mktemp -d)
+folder=${TMPDIR:-/tmp}/bentline-demo-$$  # lower case: it is typed into the window
+mkdir "$folder" || exit 1
 screen_pid= window_pid=
 tidy() {
     [ -n "$window_pid" ] && kill "$window_pid" 2>/dev/null
@@ -71,12 +72,12 @@ sleep 0.5
 picture 1-first
 opened() {
     xdotool search --name "Bentline: last_tram" && return 0
-    xdotool key ctrl+o
-    sleep 0.7
-    xdotool type --delay 20 "$folder/last_tram_to_oddervik.flac"
-    sleep 0.5
+    xdotool key Escape Escape ctrl+o
+    sleep 1
+    xdotool type --delay 60 "$folder/last_tram_to_oddervik.flac"
+    sleep 1
     xdotool key Return
-    sleep 1.5
+    sleep 2
     xdotool search --name "Bentline: last_tram"
 }
 within 5 opened || fail "the demo was not opened by its name"

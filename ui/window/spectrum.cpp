@@ -4,10 +4,23 @@
 #include <algorithm>
 #include <cmath>
 #include <complex>
+#include <utility>
 
 #include "engine/transform/fft.h"
 
 namespace bentline::window {
+
+Spectrum with_blocks(Spectrum spectrum) {
+    const std::size_t whole = spectrum.columns() / spectrum_block;
+    spectrum.blocks.assign(whole * spectrum_rows, 0);
+    for (std::size_t c = 0; c < whole * spectrum_block; ++c) {
+        for (std::size_t r = 0; r < spectrum_rows; ++r) {
+            std::uint8_t& strongest = spectrum.blocks[c / spectrum_block * spectrum_rows + r];
+            strongest = std::max(strongest, spectrum.levels[c * spectrum_rows + r]);
+        }
+    }
+    return spectrum;
+}
 
 Result<Spectrum> make_spectrum(const Audio& audio, const Work& work) {
     constexpr Seconds window_length{0.16};
@@ -65,7 +78,7 @@ Result<Spectrum> make_spectrum(const Audio& audio, const Work& work) {
         spectrum.levels[i] =
             static_cast<std::uint8_t>(std::lround(255.0F * std::clamp(share, 0.0F, 1.0F)));
     }
-    return spectrum;
+    return with_blocks(std::move(spectrum));
 }
 
 }  // namespace bentline::window

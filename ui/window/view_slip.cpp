@@ -154,7 +154,8 @@ void measured_words(const Page& page, const Box& b, const Measured& m) {
     if (m.moved) {
         second =
             "moves by " + signed_cents(*m.moved) + printed(",  spans %.0f c", m.spread->value());
-        if (m.vibrato_rate) {
+        // Over several notes there is no swing around one pitch: a fourth is beyond any vibrato.
+        if (m.vibrato_rate && m.spread->value() < 500.0) {
             second += printed(",  swings at %.1f Hz by ±%.0f c", m.vibrato_rate->value(),
                               m.vibrato_depth->value());
         }

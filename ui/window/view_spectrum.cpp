@@ -13,8 +13,10 @@ void draw_spectrum(const Page& page, const Axes& axes) {
     const Kit& k = page.kit;
     const double hop = spectrum.hop.value(), count = static_cast<double>(spectrum.columns());
     // Columns are put together until one is three points wide.
-    const auto stride = static_cast<std::size_t>(
+    auto stride = static_cast<std::size_t>(
         std::max(1.0, std::ceil(static_cast<double>(k.pt(3) / axes.pixels_a_second()) / hop)));
+    if (stride > spectrum_block)  // whole blocks, which are gathered already
+        stride = (stride + spectrum_block - 1) / spectrum_block * spectrum_block;
     const double first =
         std::clamp(std::floor((s.look.from - spectrum.from).value() / hop), 0.0, count);
     const double last =
@@ -32,9 +34,8 @@ void draw_spectrum(const Page& page, const Axes& axes) {
             if (shade > 0) k.fill({x0, y - half, x1, y + half}, with_alpha(k.c.ink, shade * 9));
         };
         for (std::size_t c = begin; c < static_cast<std::size_t>(last); c += stride) {
-            std::uint8_t level = 0;
-            for (std::size_t i = c; i < std::min(c + stride, spectrum.columns()); ++i)
-                level = std::max(level, spectrum.level(i, row));
+            const std::uint8_t level =
+                spectrum.strongest(c, std::min(c + stride, spectrum.columns()), row);
             const unsigned now = level < 120 ? 0 : (level - 104U) / 16U;
             if (now == shade) continue;
             const float x = axes.x(spectrum.from + spectrum.hop * (static_cast<double>(c) - 0.5));
