@@ -7,141 +7,12 @@
 #include <cassert>
 #include <cmath>
 
+#include "engine/score/grid_cost.h"
+
 namespace bentline {
 namespace {
 
-constexpr double never = 1e9;
-
-// What a pulse can be. Swung and straight eighths are written alike; keeping them apart lets a
-// player straighten a beat or a passage.
-enum State : int {
-    swung,
-    straight,
-    triplets,
-    sixteenths,
-    sextuplets,
-    thirty_seconds,
-    quarter_triplets,  // over two pulses
-    state_count
-};
-
-constexpr std::array<Grid, state_count> grid_of = {
-    Grid::eighths,    Grid::eighths,        Grid::triplets,        Grid::sixteenths,
-    Grid::sextuplets, Grid::thirty_seconds, Grid::quarter_triplets};
-
-// How hard a pattern is to read and how seldom it is played, by which places of the grid are struck
-// (bit 0: the beat itself). 1 is about e times as rare. Patterns that a simpler grid also has cost
-// so much that the simpler grid writes them. Common practice, no source; the order of magnitude
-// follows the beat patterns of jazz solos counted by ear.
-double triplet_pattern(unsigned mask) {
-    switch (mask) {
-        case 0b111:
-            return 0.9;
-        case 0b110:
-            return 1.8;
-        case 0b011:
-            return 2.4;
-        case 0b010:
-            return 3.2;
-        case 0b101:  // swung eighths
-        case 0b100:
-            return 4.5;
-        default:
-            return never;
-    }
-}
-
-double sixteenth_pattern(unsigned mask) {
-    switch (mask) {
-        case 0b1111:
-            return 0.9;
-        case 0b1101:
-        case 0b0111:
-            return 1.7;
-        case 0b1110:
-            return 1.9;
-        case 0b1011:
-            return 2.2;
-        case 0b1100:
-            return 2.4;
-        case 0b1001:
-            return 3.0;  // dotted eighth and sixteenth: swung eighths, mostly
-        case 0b0011:
-        case 0b0110:
-            return 3.2;
-        case 0b1010:
-            return 3.6;
-        case 0b1000:
-        case 0b0010:
-            return 3.8;
-        default:
-            return never;
-    }
-}
-
-double sextuplet_pattern(unsigned mask) {
-    const int count = std::popcount(mask);
-    if (mask == 0b111111) return 1.8;
-    if (mask == 0b111110) return 2.4;
-    if (mask == 0b111001 || mask == 0b001111) return 2.6;  // a sixteenth triplet and an eighth
-    if (mask == 0b111000 || mask == 0b000111) return 3.4;
-    return count >= 4 ? 4.0 : never;
-}
-
-double quarter_triplet_pattern(unsigned mask) {
-    switch (mask) {
-        case 0b111:
-            return 1.6;
-        case 0b110:
-        case 0b011:
-            return 3.0;
-        default:
-            return never;
-    }
-}
-
-double thirty_second_pattern(unsigned mask) {
-    return mask & 0b10101010U ? 2.6 + 0.3 * (8 - std::popcount(mask)) : never;
-}
-
-// Compound pulses: three eighths; sixteenths are six.
-double compound_sixteenth_pattern(unsigned mask) {
-    const int odd = std::popcount(mask & 0b101010U);
-    return odd == 0 ? never : 0.7 + 0.4 * (3 - odd) + 0.3 * (6 - std::popcount(mask));
-}
-
-double pattern_cost(State state, bool compound, unsigned mask) {
-    switch (state) {
-        case swung:
-            return 0.0;
-        case straight:
-            return mask & 0b10U ? 0.7 : never;
-        case triplets:
-            return triplet_pattern(mask);
-        case sixteenths:
-            return compound ? compound_sixteenth_pattern(mask) : sixteenth_pattern(mask);
-        case sextuplets:
-            return sextuplet_pattern(mask);
-        case quarter_triplets:
-            return quarter_triplet_pattern(mask);
-        default:
-            return thirty_second_pattern(mask);
-    }
-}
-
-// Neighbours tend to share a grid.
-double change_cost(int before, int now) {
-    const bool plain_before = before <= straight;
-    const bool plain_now = now <= straight;
-    if (plain_before && plain_now) return before == now ? 0.0 : 0.3;
-    if (plain_before || plain_now) return 0.0;
-    return before == now ? -0.3 : 0.5;
-}
-
-double rounded_square(
-    double z) {  // z^2 / 2, going on straight past 2.5: one stray note is no disaster
-    return z < 2.5 ? 0.5 * z * z : 2.5 * z - 3.125;
-}
+constexpr double never = no_pattern;
 
 // 1.2 is the price of a grace note at 35 ms before its note, rising steeply towards settings.grace.
 // A slower one is bought only where the grids have no place left.
@@ -155,11 +26,11 @@ double grace_cost(const Stroke& s, const QuantiseSettings& settings) {
 
 class Search {
   public:
-    Search(const std::vector<Pulse>& pulses, const std::vector<Stroke>& strokes, double off_beat,
-           const QuantiseSettings& settings, bool quick)
+    Search(const std::vector<Pulse>& pulses, const std::vector<Stroke>& strokes,
+           const std::vector<double>& off_beats, const QuantiseSettings& settings, bool quick)
         : pulses_(pulses),
           strokes_(strokes),
-          off_beat_(off_beat),
+          off_beats_(off_beats),
           settings_(settings),
           quick_(quick) {
         graces_.reserve(strokes.size());
@@ -182,10 +53,12 @@ class Search {
     void find_sweeps();
     // Before pulse p, at least low and at most high notes are placed.
     void find_bounds();
-    bool allowed(int state, const Pulse& pulse, std::size_t notes) const;
+    bool allowed(int state, std::size_t pulse, std::size_t notes) const;
     // Whether a pair of beats that belong together begins here: never across the middle of a bar.
     bool pair_begins(std::size_t pulse) const;
-    double off_beat_of(int state) const { return state == straight ? 0.5 : off_beat_; }
+    double off_beat_of(std::size_t pulse, int state) const {
+        return state == straight ? 0.5 : off_beats_[pulse];
+    }
     double deviation(std::size_t note, std::size_t pulse, int state, int place) const;
     double fast_cost(const Pulse& pulse, int state) const;
     // Cheapest places of notes [first, last) on a grid of a pulse. Fills `places` if asked.
@@ -194,7 +67,7 @@ class Search {
 
     const std::vector<Pulse>& pulses_;
     const std::vector<Stroke>& strokes_;
-    const double off_beat_;
+    const std::vector<double>& off_beats_;
     const QuantiseSettings& settings_;
     const bool quick_;
     std::vector<double> graces_;  // cost of each note as a grace note
@@ -232,11 +105,12 @@ void Search::find_bounds() {
     low_.back() = n;
 }
 
-bool Search::allowed(int state, const Pulse& pulse, std::size_t notes) const {
+bool Search::allowed(int state, std::size_t at, std::size_t notes) const {
+    const Pulse& pulse = pulses_[at];
     const bool compound = pulse.compound;
     if (state == swung) return true;
     if (notes == 0) return false;
-    if (state == straight) return !compound && off_beat_ > 0.53;
+    if (state == straight) return !compound && off_beats_[at] > 0.53;
     if (state == triplets) return !compound;
     if (state == quarter_triplets) return notes >= 2;
     if (state == sextuplets) return !compound && !quick_ && notes >= 3;
@@ -258,8 +132,8 @@ bool Search::pair_begins(std::size_t pulse) const {
 double Search::deviation(std::size_t note, std::size_t pulse, int state, int place) const {
     const Pulse& p = pulses_[pulse];
     const Grid grid = grid_of[static_cast<std::size_t>(state)];
-    const double meant =
-        static_cast<double>(pulse) + place_in_pulse(grid, p.compound, off_beat_of(state), place);
+    const double meant = static_cast<double>(pulse) +
+                         place_in_pulse(grid, p.compound, off_beat_of(pulse, state), place);
     const Stroke& s = strokes_[note];
     const double late = s.at - meant;
     const double off = late > 0.0 ? late : std::min(0.0, late + s.leeway);
@@ -311,7 +185,8 @@ double Search::place_notes(std::size_t pulse, int state, std::size_t first, std:
     unsigned best_mask = 0;
     for (unsigned mask = 0; mask < masks; ++mask) {
         if (cost[mask] >= never) continue;
-        const double total = cost[mask] + pattern_cost(static_cast<State>(state), compound, mask);
+        const double total =
+            cost[mask] + pattern_cost(static_cast<GridState>(state), compound, mask);
         if (total < best) {
             best = total;
             best_mask = mask;
@@ -345,7 +220,7 @@ GridPath Search::run() {
                 const std::size_t next = p + (state == quarter_triplets ? 2 : 1);
                 if (state == quarter_triplets && !pair_begins(p)) continue;
                 for (std::size_t j = std::max(i, low_[next]); j <= high_[next]; ++j) {
-                    if (!allowed(state, pulses_[p], j - i)) continue;
+                    if (!allowed(state, p, j - i)) continue;
                     const double own =
                         place_notes(p, state, i, j, nullptr) + fast_cost(pulses_[p], state);
                     if (own >= never) continue;
@@ -421,8 +296,10 @@ Ticks place_in_ticks(Grid grid, const Pulse& pulse, int index) {
 }
 
 GridPath cheapest_path(const std::vector<Pulse>& pulses, const std::vector<Stroke>& strokes,
-                       double off_beat, const QuantiseSettings& settings, bool quick) {
-    return Search(pulses, strokes, off_beat, settings, quick).run();
+                       const std::vector<double>& off_beats, const QuantiseSettings& settings,
+                       bool quick) {
+    assert(off_beats.size() == pulses.size());
+    return Search(pulses, strokes, off_beats, settings, quick).run();
 }
 
 }  // namespace bentline

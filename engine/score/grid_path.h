@@ -1,5 +1,5 @@
-// The cheapest path over grids: which grid each pulse takes and which place each note, for one
-// swing and one lateness. Inner part of quantise.h, which says what it means.
+// The cheapest path over grids: which grid each pulse takes and which place each note, for given
+// swing and lateness. Inner part of quantise.h, which says what it means.
 #pragma once
 
 #include <cstdint>
@@ -37,9 +37,10 @@ double place_in_pulse(Grid grid, bool compound, double off_beat, int index);
 Ticks place_in_ticks(Grid grid, const Pulse& pulse, int index);
 int places_of(Grid grid, bool compound);
 
-// off_beat: where the swung eighth falls, 0.5 to 0.8 of a pulse. pulses.size() >= 1; strokes in
-// order. With `quick`, sextuplets are left out: for searching swing and lateness.
+// off_beats: where each pulse's swung eighth falls, 0.5 to 0.8 of it. pulses.size() >= 1; strokes
+// in order. With `quick`, sextuplets are left out: for searching swing and lateness.
 GridPath cheapest_path(const std::vector<Pulse>& pulses, const std::vector<Stroke>& strokes,
-                       double off_beat, const QuantiseSettings& settings, bool quick = false);
+                       const std::vector<double>& off_beats, const QuantiseSettings& settings,
+                       bool quick = false);
 
 }  // namespace bentline

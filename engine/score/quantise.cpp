@@ -1,4 +1,4 @@
-// Searches swing and lateness around the path, then decides where notes end.
+// Fits swing, lateness and places to the line, then decides where notes end.
 #include "engine/score/quantise.h"
 
 #include <algorithm>
@@ -6,137 +6,14 @@
 #include <cmath>
 
 #include "engine/score/grid_path.h"
+#include "engine/score/line_fit.h"
 #include "engine/score/pulses.h"
 
 namespace bentline {
 namespace {
 
-constexpr double straight_off_beat = 0.5;
-
-double ratio_of(double off_beat) {
-    return off_beat / (1.0 - off_beat);
-}
-double off_beat_of(double ratio) {
-    return ratio / (1.0 + ratio);
-}
-
-std::vector<Stroke> strokes_of(const std::vector<Note>& notes, const std::vector<Pulse>& pulses,
-                               Seconds late) {
-    std::vector<Stroke> strokes;
-    strokes.reserve(notes.size());
-    for (std::size_t i = 0; i < notes.size(); ++i) {
-        Stroke s;
-        s.at = pulse_at(pulses, notes[i].onset - late);
-        if (const SlideIn* slide = find<SlideIn>(notes[i]); slide && slide->span) {
-            // What the player puts on the beat lies between the pluck and the arrival.
-            const Seconds reach = std::min(slide->span->to - notes[i].onset, Seconds(0.08));
-            s.leeway = std::max(0.0, pulse_at(pulses, notes[i].onset + reach - late) - s.at);
-        }
-        if (i + 1 < notes.size()) s.to_next = notes[i + 1].onset - notes[i].onset;
-        strokes.push_back(s);
-    }
-    return strokes;
-}
-
-struct Fit {
-    double off_beat = straight_off_beat;
-    Seconds late;
-    GridPath path;
-    double total = std::numeric_limits<double>::infinity();
-};
-
-// Players lean back more often than they push, seldom beyond 60 ms (Nelias et al. 2022: soloists'
-// downbeats about 30 ms late at 150 beats a minute); a swing has to pay for being said.
-double prior(double off_beat, Seconds late) {
-    const double z = (late.value() - 0.012) / 0.025;
-    return 0.5 * z * z + (off_beat > 0.52 ? 1.5 : 0.0);
-}
-
-double middle(std::vector<double> values) {
-    const auto half = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), half, values.end());
-    return *half;
-}
-
-class Fitter {
-  public:
-    Fitter(const std::vector<Note>& notes, const std::vector<Pulse>& pulses,
-           const QuantiseSettings& settings)
-        : notes_(notes), pulses_(pulses), settings_(settings) {}
-
-    Fit best() const;
-
-  private:
-    Fit at(double off_beat, Seconds late, bool quick) const;
-    Fit refined(const Fit& fit) const;
-
-    const std::vector<Note>& notes_;
-    const std::vector<Pulse>& pulses_;
-    const QuantiseSettings& settings_;
-};
-
-Fit Fitter::at(double off_beat, Seconds late, bool quick) const {
-    Fit fit{off_beat, late,
-            cheapest_path(pulses_, strokes_of(notes_, pulses_, late), off_beat, settings_, quick),
-            0.0};
-    fit.total = fit.path.cost + prior(off_beat, late);
-    return fit;
-}
-
-// One step of fitting swing and lateness to the places that a path chose.
-Fit Fitter::refined(const Fit& fit) const {
-    const std::vector<Stroke> strokes = strokes_of(notes_, pulses_, fit.late);
-    std::vector<double> late;
-    std::vector<double> off_beats;
-    for (std::size_t p = 0; p < pulses_.size(); ++p) {
-        const PulseChoice& choice = fit.path.pulses[p];
-        for (std::size_t n = choice.first; n < choice.last; ++n) {
-            const int place = choice.place[n - choice.first];
-            if (place < 0 || strokes[n].leeway > 0.0) continue;
-            const double within = strokes[n].at - static_cast<double>(p);
-            if (choice.grid == Grid::eighths && !pulses_[p].compound && place == 1) {
-                if (!choice.straight) off_beats.push_back(within);
-                continue;
-            }
-            const double meant =
-                place_in_pulse(choice.grid, pulses_[p].compound, fit.off_beat, place);
-            late.push_back((within - meant) * (pulses_[p].to - pulses_[p].from).value());
-        }
-    }
-    Fit next = fit;
-    if (late.size() >= 3 && !settings_.late) {
-        next.late = Seconds(std::clamp(fit.late.value() + middle(late), -0.03, 0.07));
-    }
-    if (off_beats.size() >= 3 && !settings_.swing)
-        next.off_beat = std::clamp(middle(off_beats), 0.5, 0.8);
-    return at(next.off_beat, next.late, false);
-}
-
-Fit Fitter::best() const {
-    const std::vector<double> swings =
-        settings_.swing ? std::vector<double>{off_beat_of(*settings_.swing)}
-                        : std::vector<double>{straight_off_beat, 0.56, 0.61, 0.66, 0.71, 0.76};
-    const std::vector<double> lates = settings_.late
-                                          ? std::vector<double>{settings_.late->value()}
-                                          : std::vector<double>{-0.02, 0.0, 0.02, 0.04, 0.06};
-    Fit best;
-    for (const double off_beat : swings) {
-        for (const double late : lates) {
-            Fit fit = at(off_beat, Seconds(late), true);
-            if (fit.total < best.total) best = std::move(fit);
-        }
-    }
-    best = at(best.off_beat, best.late, false);
-    for (int step = 0; step < 3; ++step) {
-        Fit next = refined(best);
-        if (next.total >= best.total) break;
-        best = std::move(next);
-    }
-    return best;
-}
-
 // Written time of a moment, given which grid its pulse took.
-double warped_ticks(const std::vector<Pulse>& pulses, const Fit& fit, Seconds time) {
+double warped_ticks(const std::vector<Pulse>& pulses, const LineFit& fit, Seconds time) {
     const double at = pulse_at(pulses, time - fit.late);
     const auto p = static_cast<std::size_t>(
         std::clamp(std::floor(at), 0.0, static_cast<double>(pulses.size() - 1)));
@@ -144,7 +21,7 @@ double warped_ticks(const std::vector<Pulse>& pulses, const Fit& fit, Seconds ti
     const PulseChoice& choice = fit.path.pulses[p];
     if (choice.grid == Grid::eighths && !pulses[p].compound && !choice.straight && within > 0.0 &&
         within < 1.0) {
-        const double bend = fit.off_beat;
+        const double bend = fit.off_beats[p];
         within = within < bend ? 0.5 * within / bend : 0.5 + 0.5 * (within - bend) / (1.0 - bend);
     }
     return static_cast<double>(pulses[p].start.value()) +
@@ -191,7 +68,7 @@ double rest_cost(const std::vector<Pulse>& pulses, Ticks from, bool staccato) {
     return 2.0;
 }
 
-void find_lengths(const std::vector<Note>& notes, const Fit& fit, QuantisedLine& line) {
+void find_lengths(const std::vector<Note>& notes, const LineFit& fit, QuantisedLine& line) {
     // A gap shorter than this is articulation, never a rest.
     constexpr Seconds no_rest{0.05};
     const Ticks end = line.pulses.back().start + line.pulses.back().length;
@@ -253,6 +130,7 @@ QuantisedLine quantise(const std::vector<Note>& notes, const BarMap& bars, int l
     QuantisedLine line;
     if (notes.empty()) {
         line.pulses = pulses_of_bars(bars, 1, std::max(1, last_bar));
+        line.swings = {SwingFrom{}};
         return line;
     }
     // Half a beat to spare: a note just before a bar line may belong behind it, or the other way
@@ -261,7 +139,7 @@ QuantisedLine quantise(const std::vector<Note>& notes, const BarMap& bars, int l
     const int last = bars.position_of(bars.beats_at(notes.back().onset) + Beats(1.0)).bar;
     line.pulses = pulses_of_bars(bars, std::min(1, first), std::max({1, last_bar, last}));
 
-    const Fit fit = Fitter(notes, line.pulses, settings).best();
+    const LineFit fit = fit_line(notes, line.pulses, settings);
     line.late = fit.late;
     line.cost = fit.path.cost;
     line.notes.resize(notes.size());
@@ -283,9 +161,11 @@ QuantisedLine quantise(const std::vector<Note>& notes, const BarMap& bars, int l
     for (std::size_t n = notes.size() - 1; n-- > 0;) {
         if (line.notes[n].grace()) line.notes[n].start = line.notes[n + 1].start;
     }
-    line.swing = swung ? ratio_of(fit.off_beat) : 1.0;
+    line.swings = swing_changes(line.pulses, fit, swung);
+    line.swing = swung ? swing_ratio(fit.off_beat) : 1.0;
     find_lengths(notes, fit, line);
     drop_empty_ends(line, std::max(1, last_bar));
+    line.swings.front().bar = line.pulses.front().bar;
     return line;
 }
 

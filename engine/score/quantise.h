@@ -18,6 +18,7 @@
 #include <vector>
 
 #include "engine/bars/bar_map.h"
+#include "engine/bars/form.h"
 #include "engine/notes/note.h"
 #include "engine/score/score.h"
 
@@ -36,6 +37,9 @@ struct QuantiseSettings {
     Seconds fast_step{0.085};
     // Swing of the chorus, long : short, if known (1 is straight). Empty: found from the notes.
     std::optional<double> swing;
+    // The tune's sections. Those under one letter share a feel; it is kept apart from the other
+    // letters' where it clearly differs.
+    Form form;
     // How far the line is behind the beat, if known. Empty: found from the notes, -30 to 70 ms.
     std::optional<Seconds> late;
 };
@@ -69,10 +73,18 @@ struct WrittenNote {
     friend bool operator==(const WrittenNote&, const WrittenNote&) = default;
 };
 
+// From this bar on, off-beat eighths are played long : short in this ratio; 1 is straight.
+struct SwingFrom {
+    int bar = 1;
+    double ratio = 1.0;
+    friend bool operator==(const SwingFrom&, const SwingFrom&) = default;
+};
+
 struct QuantisedLine {
     std::vector<WrittenNote> notes;  // one for each note given, in order; they never overlap
     std::vector<Pulse> pulses;       // whole bars, without gaps, over all notes
     double swing = 1.0;              // long : short of the off-beat eighths; 1 where there are none
+    std::vector<SwingFrom> swings;   // the first at the first bar; more where a section differs
     Seconds late;                    // behind the beat
     double cost = 0.0;               // of the path: lower is surer; compare only for the same notes
 };

@@ -1,6 +1,10 @@
 // quantise: generated performances whose written form is known, and hand-made bars.
+#include <algorithm>
+#include <cmath>
+
 #include <doctest/doctest.h>
 
+#include "engine/score/line_fit.h"
 #include "engine/score/quantise.h"
 #include "tests/score/performance.h"
 
@@ -95,6 +99,78 @@ TEST_CASE(
     CHECK(line.swing == doctest::Approx(2.0).epsilon(0.05));
     for (const WrittenNote& n : line.notes)
         CHECK(n.length == Ticks(240));
+}
+
+// Ratios from 1.5:1 to 3:1 at tempos where players play them (Friberg & Sundstrom 2002: drummers
+// from 3.5:1 slow to 1:1 fast, the short note near 100 ms), onsets strewn by 25 ms either way.
+TEST_CASE("quantise: the swing ratio of 16 bars is found within swing_error on average") {
+    double off = 0.0;
+    double worst = 0.0;
+    int lines = 0;
+    for (const double tempo : {80.0, 120.0, 160.0, 200.0}) {
+        for (const double swing : {1.5, 2.0, 2.5, 3.0}) {
+            if (60.0 / tempo / (1.0 + swing) < 0.075) continue;  // no player's eighth
+            for (const std::uint64_t seed : {7201U, 7202U, 7203U}) {
+                bentline::testing::PerformanceSettings settings;
+                settings.seed = seed;
+                settings.tempo = tempo;
+                settings.swing = swing;
+                settings.late = 0.02;
+                settings.loose = seed % 2 == 0;
+                settings.drift = 0.04;
+                const Performance p = perform(settings);
+                const double found = quantise(p.played, p.bars, settings.bars).swing;
+                const double error = std::abs(found - swing) / swing;
+                CHECK_MESSAGE(error < 0.30, "tempo ", tempo, " swing ", swing, " found ", found);
+                off += error;
+                worst = std::max(worst, error);
+                ++lines;
+            }
+        }
+    }
+    MESSAGE("swing off by ", off / lines, " on average, ", worst, " at worst, of ", lines);
+    CHECK(lines >= 36);
+    CHECK(off / lines <= bentline::swing_error);
+}
+
+namespace {
+
+// A chorus of AABA, eight bars each, of eighths; `ratios` of the A's and the B. Onsets stray by a
+// sine's course, up to 12 ms: no two neighbours alike.
+std::vector<Note> aaba(double ratio_a, double ratio_b) {
+    std::vector<double> beats;
+    for (int beat = 0; beat <= 128; ++beat) {
+        const double ratio = beat / 32 == 2 ? ratio_b : ratio_a;
+        beats.push_back(beat);
+        if (beat % 8 < 6) beats.push_back(beat + ratio / (1.0 + ratio));
+    }
+    std::vector<Note> notes = at_beats(beats);
+    for (std::size_t i = 0; i < notes.size(); ++i) {
+        notes[i].onset += Seconds(0.012 * std::sin(1.7 * static_cast<double>(i)));
+        if (i > 0) notes[i - 1].offset = std::min(notes[i - 1].offset, notes[i].onset);
+    }
+    return notes;
+}
+
+}  // namespace
+
+TEST_CASE("quantise: a section of another feel is told apart, one of the same feel is not") {
+    QuantiseSettings settings;
+    settings.form = parse_form("AABA").value();
+    const QuantisedLine mixed = quantise(aaba(1.0, 2.0), at_120(), 32, settings);
+    REQUIRE(mixed.swings.size() == 3);
+    CHECK(mixed.swings[0].bar == 1);
+    CHECK(mixed.swings[0].ratio == doctest::Approx(1.0).epsilon(0.05));
+    CHECK(mixed.swings[1].bar == 17);
+    CHECK(mixed.swings[1].ratio == doctest::Approx(2.0).epsilon(0.08));
+    CHECK(mixed.swings[2].bar == 25);
+    for (const WrittenNote& n : mixed.notes)
+        CHECK(n.start.value() % 240 == 0);
+    // 1.8:1 and 2:1 are one feel (0.643 and 0.667 of the beat), and so is the same played twice.
+    CHECK(quantise(aaba(2.0, 1.8), at_120(), 32, settings).swings.size() == 1);
+    CHECK(quantise(aaba(1.0, 1.0), at_120(), 32, settings).swings.size() == 1);
+    // Without a form there are no sections to tell apart.
+    CHECK(quantise(aaba(1.0, 2.0), at_120(), 32).swings.size() == 1);
 }
 
 TEST_CASE("quantise: triplets among swung eighths stay triplets") {
