@@ -18,7 +18,22 @@ float peak_near(const std::vector<float>& x, double frame) {
     return most;
 }
 
+// How usual an off-beat's place is: straight eighths are played at any tempo; what swings lies near
+// the usual ratio, within a factor of 1.5 more often than not.
+double usual(double share, Seconds beat) {
+    constexpr double spread = 0.45;  // of the ratio's logarithm
+    constexpr double even = 0.03;    // of a beat: who plays even eighths
+    const double z = std::log(share / (1.0 - share) / usual_swing(beat)) / spread;
+    const double e = (share - 0.5) / even;
+    return std::max(std::exp(-0.5 * z * z), std::exp(-0.5 * e * e));
+}
+
 }  // namespace
+
+double usual_swing(Seconds beat) {
+    constexpr Seconds short_note{0.100};
+    return std::clamp(beat / short_note - 1.0, 1.0, 3.5);
+}
 
 std::optional<double> off_beat(const OnsetStrength& s, const BeatRow& beats) {
     constexpr double from = 0.40;
@@ -46,7 +61,8 @@ std::optional<double> off_beat(const OnsetStrength& s, const BeatRow& beats) {
     }
     // Hardly anything between the beats.
     if (total < 0.08 * on_beats) return std::nullopt;
-    // The densest place, blurred by 2.5 % of a beat.
+    const Seconds beat = strength_hop * median_length(beats);
+    // The densest place, blurred by 2.5 % of a beat, among those that are usual.
     const auto blurred = [&](std::size_t i) {
         double sum = 0.0;
         for (int d = -10; d <= 10; ++d) {
@@ -55,7 +71,7 @@ std::optional<double> off_beat(const OnsetStrength& s, const BeatRow& beats) {
                 sum += histogram[static_cast<std::size_t>(k)] * std::exp(-0.5 * d * d / 25.0);
             }
         }
-        return sum;
+        return sum * usual(from + (to - from) * (static_cast<double>(i) + 0.5) / bins, beat);
     };
     std::size_t at = 0;
     for (std::size_t i = 0; i < bins; ++i) {

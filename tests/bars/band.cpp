@@ -215,6 +215,43 @@ BandPart play_drums(const Tune& tune, Player& p, Dice& dice) {
     return part;
 }
 
+// The brush kit of General MIDI's level 2: a sweep over each beat, a tap on the off-beat now and
+// then, the foot on two and four (common practice, no source).
+BandPart play_brushes(const Tune& tune, Player& p, Dice& dice) {
+    constexpr int brush_tap = 38, brush_swirl = 40;
+    BandPart part{40, true, 0.0, Decibels(dice.between(-8.0, -3.0)), {}};
+    for (int b = 0; b < p.beats(); ++b) {
+        const bool back = b % tune.per_bar % 2 == 1;
+        p.hit(part, b, 0.8, brush_swirl, 40, 60, 0.015);
+        if (back) p.hit(part, b, 0.2, foot_hat, 45, 70);
+        if (back && dice.chance(0.6)) p.hit(part, b, 0.2, brush_tap, 40, 60);
+        if (dice.chance(0.3)) p.hit(part, b + tune.off, 0.2, brush_tap, 25, 45);
+    }
+    return part;
+}
+
+// Four bars in which only the drummer plays, and what he likes: eighths and triplets over snare and
+// toms, mostly on the beats.
+void play_break(std::vector<BandPart>& parts, const Tune& tune, Player& p, Dice& dice) {
+    static constexpr int skins[] = {38, 45, 47, 50, 38};
+    const int first = p.beats() / tune.per_bar / 2 * tune.per_bar;
+    const int last = std::min(p.beats() - 1, first + 4 * tune.per_bar);
+    for (BandPart& part : parts) {
+        std::erase_if(part.notes, [&](const auto& n) {
+            return n.at.value() > p.at(first) - 0.05 && n.at.value() < p.at(last) - 0.05;
+        });
+        if (!part.drums || part.level < Decibels(-10.0)) continue;
+        for (int b = first; b < last; ++b) {
+            const bool run = dice.chance(0.3);
+            if (dice.chance(0.8)) p.hit(part, b, 0.2, dice.pick(skins), 70, 105);
+            if (run || dice.chance(0.6))
+                p.hit(part, b + (run ? 2.0 / 3.0 : tune.off), 0.2, dice.pick(skins), 55, 95);
+            if (run) p.hit(part, b + 1.0 / 3.0, 0.2, dice.pick(skins), 55, 90);
+            if (b % tune.per_bar % 2 == 1) p.hit(part, b, 0.2, foot_hat, 50, 80);
+        }
+    }
+}
+
 BandPart play_chords(const Tune& tune, Player& p, Dice& dice) {
     static constexpr int programs[] = {0, 4, 26};
     BandPart part{dice.pick(programs), false, 0.0, Decibels(dice.between(-4.0, 1.0)), {}};
@@ -284,7 +321,8 @@ const char* name_of(Feel feel) {
 Result<Band> play_band(const BandSettings& settings) {
     Dice dice(settings.seed * 7919 + static_cast<std::uint64_t>(settings.feel) * 104729);
     const Feeling feeling = feeling_of(settings.feel);
-    const double tempo = dice.between(feeling.slowest, feeling.fastest);
+    const double drawn_tempo = dice.between(feeling.slowest, feeling.fastest);
+    const double tempo = settings.tempo.value_or(Tempo(drawn_tempo)).value();
     Band band;
     band.metre = feeling.metre;
     band.tempo = Tempo(tempo);
@@ -294,6 +332,7 @@ Result<Band> play_band(const BandSettings& settings) {
     band.swing =
         swings ? std::clamp(dice.between(1.4, 2.6) - std::max(0.0, (tempo - 160) / 120), 1.1, 2.6)
                : 1.0;
+    if (swings && settings.swing) band.swing = *settings.swing;
     const double off = band.swing / (1.0 + band.swing);
 
     const double period = dice.between(15.0, 35.0);
@@ -327,6 +366,16 @@ Result<Band> play_band(const BandSettings& settings) {
     band.tonic = tune.tonic;
     parts.push_back(play_solo(tune, player, dice));
     if (settings.soloist) parts.back().notes = settings.soloist(band);
+    if (settings.drums != Drums::usual) {
+        Dice own(settings.seed * 31 + 5);  // so that the others play as they would
+        const bool kept = settings.drums == Drums::breaks;
+        if (!kept)
+            std::erase_if(parts, [](const BandPart& p) {
+                return p.drums && p.level > Decibels(-10.0);  // the count-in stays
+            });
+        if (settings.drums == Drums::brushes) parts.push_back(play_brushes(tune, player, own));
+        if (kept) play_break(parts, tune, player, own);
+    }
     if (settings.drums_alone) std::erase_if(parts, [](const BandPart& p) { return !p.drums; });
     for (BandPart& part : parts) {
         std::stable_sort(part.notes.begin(), part.notes.end(),

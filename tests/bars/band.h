@@ -3,6 +3,7 @@
 #pragma once
 
 #include <functional>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -28,6 +29,14 @@ enum class Feel {
 inline constexpr int feels = 10;
 const char* name_of(Feel feel);
 
+// Who keeps time.
+enum class Drums {
+    usual,
+    none,     // a duo or trio without a drummer
+    brushes,  // sweeps and soft taps, the foot on two and four
+    breaks,   // as usual, but for four bars in the middle he is alone and free
+};
+
 struct Band;
 
 struct BandSettings {
@@ -36,6 +45,9 @@ struct BandSettings {
     double drift = 0.0;  // share of the tempo, either way
     Seconds length{30.0};
     bool drums_alone = false;
+    Drums drums = Drums::usual;
+    std::optional<Tempo> tempo;   // else drawn from the seed
+    std::optional<double> swing;  // long to short, in feels that swing; else drawn
     // Plays the solo over a band whose beats, metre, swing and tonic stand; without it he
     // improvises.
     std::function<std::vector<corpus::BandNote>(const Band&)> soloist;

@@ -1,5 +1,5 @@
 // Prints how well beats, downbeats, metre, tempo and swing are found on generated bands.
-//   bentline_beat_runner [first seed] [seeds] [drift] [--each]
+//   bentline_beat_runner [first seed] [seeds] [drift] [--each] [--no-drums | --brushes | --break]
 #include <chrono>
 #include <cmath>
 #include <cstdio>
@@ -16,7 +16,14 @@ int main(int argc, char** argv) {
     const int first = argc > 1 ? std::atoi(argv[1]) : 1;
     const int seeds = argc > 2 ? std::atoi(argv[2]) : 3;
     const double drift = argc > 3 ? std::atof(argv[3]) : 0.0;
-    const bool each = argc > 4 && std::strcmp(argv[4], "--each") == 0;
+    bool each = false;
+    Drums drums = Drums::usual;
+    for (int i = 4; i < argc; ++i) {
+        if (std::strcmp(argv[i], "--each") == 0) each = true;
+        if (std::strcmp(argv[i], "--no-drums") == 0) drums = Drums::none;
+        if (std::strcmp(argv[i], "--brushes") == 0) drums = Drums::brushes;
+        if (std::strcmp(argv[i], "--break") == 0) drums = Drums::breaks;
+    }
     double all_beats = 0.0;
     double all_downbeats = 0.0;
     double all_swing = 0.0;
@@ -34,6 +41,7 @@ int main(int argc, char** argv) {
             settings.feel = static_cast<Feel>(f);
             settings.seed = static_cast<std::uint64_t>(seed);
             settings.drift = drift;
+            settings.drums = drums;
             const auto band = play_band(settings);
             if (!band) {
                 std::fprintf(stderr, "%s\n", band.failure().sentence.c_str());

@@ -8,6 +8,7 @@
 #include <sys/wait.h>
 
 #include "engine/bars/beats.h"
+#include "engine/bars/swing.h"
 #include "tests/bars/band.h"
 #include "tests/support/dice.h"
 
@@ -144,6 +145,78 @@ TEST_CASE("beats: bands in several feels, steady and breathing by 8 %") {
             CHECK(found->metre == band->metre);
             CHECK(found->count_in == band->count_in_beats);
         }
+    }
+}
+
+TEST_CASE("beats: the usual swing falls with the tempo [Friberg & Sundstrom 2002]") {
+    CHECK(usual_swing(beat_length(Tempo(60.0))) == 3.5);
+    CHECK(usual_swing(beat_length(Tempo(200.0))) == doctest::Approx(2.0));  // 200 and 100 ms
+    CHECK(usual_swing(beat_length(Tempo(300.0))) == doctest::Approx(1.0));
+    CHECK(usual_swing(beat_length(Tempo(340.0))) == 1.0);
+}
+
+TEST_CASE("beats: the swing ratio of bands, from 1.5:1 to 3:1 at several tempos") {
+    double off = 0.0;
+    int bands = 0;
+    for (const auto& [tempo, swing] : {std::pair(100.0, 1.5),
+                                       {100.0, 3.0},
+                                       {140.0, 2.0},
+                                       {140.0, 3.0},
+                                       {180.0, 1.5},
+                                       {180.0, 2.2},
+                                       {210.0, 1.8}}) {
+        BandSettings settings;
+        settings.feel = Feel::swing;
+        settings.seed = 108;
+        settings.tempo = Tempo(tempo);
+        settings.swing = swing;
+        settings.length = Seconds(20.0);
+        const auto band = play_band(settings);
+        REQUIRE(band.ok());
+        const auto found = follow_beats(band->audio);
+        REQUIRE(found.ok());
+        REQUIRE(found->swing_ratio.has_value());
+        off += std::abs(*found->swing_ratio - swing) / swing;
+        ++bands;
+    }
+    MESSAGE("swing off by ", off / bands, " on average");
+    CHECK(off / bands <= band_swing_error);
+}
+
+TEST_CASE("beats: a hint mends half and double time of a band in one command") {
+    for (const Feel feel : {Feel::swing, Feel::ballad}) {
+        BandSettings settings;
+        settings.feel = feel;
+        settings.seed = 109;
+        settings.length = Seconds(20.0);
+        const auto band = play_band(settings);
+        REQUIRE(band.ok());
+        for (const double octave : {0.5, 1.0, 2.0}) {
+            const double wanted = band->tempo.value() * octave;
+            if (wanted < 40.0 || wanted > 300.0) continue;
+            BeatSettings hint;
+            hint.tempo_hint = Tempo(wanted * 1.05);
+            const auto found = follow_beats(band->audio, hint);
+            REQUIRE(found.ok());
+            CHECK_MESSAGE(std::abs(found->tempo.value() / wanted - 1.0) < 0.05, band->name);
+            if (octave == 1.0) CHECK(beat_f_measure(band->beats, found->beats) >= 0.95);
+        }
+    }
+}
+
+TEST_CASE("beats: without a drummer, with brushes, and through a drummer's four bars alone") {
+    for (const Drums drums : {Drums::none, Drums::brushes, Drums::breaks}) {
+        BandSettings settings;
+        settings.feel = Feel::swing;
+        settings.seed = 110;
+        settings.drums = drums;
+        const auto band = play_band(settings);
+        REQUIRE(band.ok());
+        const auto found = follow_beats(band->audio);
+        REQUIRE(found.ok());
+        CHECK_MESSAGE(beat_f_measure(band->beats, found->beats) >= 0.95, static_cast<int>(drums));
+        CHECK_MESSAGE(beat_f_measure(band->downbeats, found->downbeat_times()) >= 0.85,
+                      static_cast<int>(drums));
     }
 }
 
