@@ -71,6 +71,7 @@ int run_line(int argc, char** argv) {
     add_notes(app, run);
     add_beats(app, run);
     add_draft(app, run);
+    add_bars(app, run);
     add_ink(app, run);
     add_finger(app, run);
     add_export(app, run);

@@ -18,6 +18,7 @@ void add_curve(CLI::App& app, Run& run);
 void add_notes(CLI::App& app, Run& run);
 void add_beats(CLI::App& app, Run& run);
 void add_draft(CLI::App& app, Run& run);
+void add_bars(CLI::App& app, Run& run);
 void add_ink(CLI::App& app, Run& run);
 void add_finger(CLI::App& app, Run& run);
 void add_export(CLI::App& app, Run& run);
