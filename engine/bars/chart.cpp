@@ -53,26 +53,37 @@ class Reader {
 
     void read_line(std::string_view line) {
         if (line.empty() || line.front() == '#') return;
-        if (const auto letter = section_letter(line)) {
-            close_section();
-            chart_.form.push_back({*letter, static_cast<int>(chart_.bars.size()) + 1, 0});
-            return;
-        }
         const auto first = line.find('|');
+        if (first == std::string_view::npos && (begin_section(line) || failure_)) return;
         if (first == std::string_view::npos) {
             fail("'" + std::string(line) + "' has no bar lines: write | Eb6 C7 | Fm7 Bb7 |");
             return;
         }
         // A section's letter may stand before the first bar line.
-        if (const auto letter = section_letter(trimmed(line.substr(0, first)))) {
-            close_section();
-            chart_.form.push_back({*letter, static_cast<int>(chart_.bars.size()) + 1, 0});
-        } else if (!trimmed(line.substr(0, first)).empty()) {
-            fail("'" + std::string(trimmed(line.substr(0, first))) +
-                 "' stands before the first bar line");
-            return;
+        const std::string_view before = trimmed(line.substr(0, first));
+        if (!before.empty() && !begin_section(before) && !failure_) {
+            fail("'" + std::string(before) + "' stands before the first bar line");
         }
-        read_bars(line.substr(first));
+        if (!failure_) read_bars(line.substr(first));
+    }
+
+    // "A", or "B in Ab".
+    bool begin_section(std::string_view text) {
+        const auto in = text.find(" in ");
+        const auto letter = section_letter(trimmed(text.substr(0, in)));
+        if (!letter) return false;
+        std::optional<Key> key;
+        if (in != std::string_view::npos) {
+            const auto read = parse_key(text.substr(in + 4));
+            if (!read) {
+                fail(read.failure().sentence);
+                return false;
+            }
+            key = *read;
+        }
+        close_section();
+        chart_.form.push_back({*letter, static_cast<int>(chart_.bars.size()) + 1, 0, key});
+        return true;
     }
 
     // From one bar line to the last of the line.

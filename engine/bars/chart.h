@@ -3,12 +3,12 @@
 //   # The tune's name (lines that begin with # are skipped)
 //   A
 //   | Eb6 C7 | Fm7 Bb7 | %  | Gm7 C7 |
-//   B
+//   B in Ab
 //   |: Abmaj7 | Am7b5 D7b9 :|
 //
 // Bars stand between bar lines; % is the bar before again; |: and :| play what is between twice; a
-// line of one letter (also "A:" or "[A]") begins a section. A bar that is empty stays so. Symbols
-// that are not understood are kept as text and reported. [any]
+// line of one letter (also "A:" or "[A]") begins a section, "B in Ab" one in a key of its own. A
+// bar that is empty stays so. Symbols that are not understood are kept as text and reported. [any]
 #pragma once
 
 #include <string>

@@ -1,8 +1,10 @@
 // Reading and writing of keys and forms.
 #include "engine/bars/form.h"
 
+#include <algorithm>
 #include <array>
 #include <cctype>
+#include <charconv>
 #include <optional>
 
 namespace bentline {
@@ -120,6 +122,116 @@ Result<Form> parse_form(std::string_view text) {
         next_bar += s.bars;
         form.push_back(std::move(s));
         i = digits;
+    }
+    return form;
+}
+
+namespace {
+
+std::string_view without_blanks(std::string_view text) {
+    while (!text.empty() && text.front() == ' ')
+        text.remove_prefix(1);
+    while (!text.empty() && text.back() == ' ')
+        text.remove_suffix(1);
+    return text;
+}
+
+// Whether a section is meant by "B" or by "17", the bar at which it begins.
+bool is_called(const Section& section, std::string_view name) {
+    const auto same = [](char a, char b) {
+        return std::tolower(static_cast<unsigned char>(a)) ==
+               std::tolower(static_cast<unsigned char>(b));
+    };
+    if (std::equal(name.begin(), name.end(), section.letter.begin(), section.letter.end(), same))
+        return true;
+    int bar = 0;
+    const auto [stop, error] = std::from_chars(name.data(), name.data() + name.size(), bar);
+    return error == std::errc{} && stop == name.data() + name.size() && bar == section.first_bar;
+}
+
+// "B in Ab": gives the sections that are meant their key.
+Result<Done> set_section_key(std::string_view part, Form& form) {
+    const auto in = part.find(" in ");
+    if (in == std::string_view::npos) {
+        return Failure{FailureKind::out_of_range,
+                       "'" + std::string(part) +
+                           "' is no section's key: write the tune's key first, then a section's "
+                           "letter or first bar and its key, such as Eb, B in Ab",
+                       {}};
+    }
+    const std::string_view name = without_blanks(part.substr(0, in));
+    const auto key = parse_key(part.substr(in + 4));
+    if (!key) return key.failure();
+    bool any = false;
+    for (Section& section : form) {
+        if (!is_called(section, name)) continue;
+        section.key = *key;
+        any = true;
+    }
+    if (any) return Done{};
+    return Failure{FailureKind::out_of_range,
+                   "The form " + (form.empty() ? std::string("is empty, and") : to_text(form)) +
+                       " has no section '" + std::string(name) + "' to be in " + to_text(*key) +
+                       ": write the form first",
+                   {}};
+}
+
+}  // namespace
+
+Result<Keys> parse_keys(std::string_view text, const Form& form) {
+    Keys keys{{}, form};
+    for (Section& section : keys.form)
+        section.key.reset();
+    for (bool first = true; first || !text.empty(); first = false) {
+        const auto end = text.find(',');
+        const std::string_view part = without_blanks(text.substr(0, end));
+        text = end == std::string_view::npos ? std::string_view() : text.substr(end + 1);
+        if (first) {
+            const auto key = parse_key(part);
+            if (!key) return key.failure();
+            keys.tune = *key;
+        } else if (auto set = set_section_key(part, keys.form); !set) {
+            return set.failure();
+        }
+    }
+    for (Section& section : keys.form) {
+        if (section.key == keys.tune) section.key.reset();
+    }
+    return keys;
+}
+
+std::string to_text(const Keys& keys) {
+    std::string text = keys.tune ? to_text(*keys.tune) : "";
+    for (std::size_t i = 0; i < keys.form.size(); ++i) {
+        const Section& section = keys.form[i];
+        const auto same_letter = [&](const Section& s) { return s.letter == section.letter; };
+        const auto alike = [&](const Section& s) {
+            return !same_letter(s) || s.key == section.key;
+        };
+        const bool by_letter = std::all_of(keys.form.begin(), keys.form.end(), alike);
+        const auto here = keys.form.begin() + static_cast<std::ptrdiff_t>(i);
+        const bool said = by_letter && std::any_of(keys.form.begin(), here, same_letter);
+        if (!section.key || said) continue;
+        text += (text.empty() ? "" : ", ") +
+                (by_letter ? section.letter : std::to_string(section.first_bar)) + " in " +
+                to_text(*section.key);
+    }
+    return text;
+}
+
+std::optional<Key> key_at(const Keys& keys, int bar) {
+    for (const Section& s : keys.form) {
+        if (s.first_bar <= bar && bar < s.first_bar + s.bars && s.key) return s.key;
+    }
+    return keys.tune;
+}
+
+Form with_keys_of(Form form, const Form& before) {
+    for (Section& section : form) {
+        const auto same = std::find_if(before.begin(), before.end(), [&](const Section& s) {
+            return s.letter == section.letter;
+        });
+        if (same != before.end()) section.key = same->key;
     }
     return form;
 }

@@ -1,6 +1,7 @@
 // Key and form of a tune: which key, and which letters stand over which bars.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -27,6 +28,7 @@ struct Section {
     std::string letter;  // "A"
     int first_bar = 1;
     int bars = 8;
+    std::optional<Key> key{};  // where it stands in another key than the tune
     friend bool operator==(const Section&, const Section&) = default;
 };
 using Form = std::vector<Section>;  // in order, each beginning where the one before ends
@@ -35,6 +37,24 @@ using Form = std::vector<Section>;  // in order, each beginning where the one be
 // letter: "AABA" is 32 bars, "A12" a twelve-bar chorus, "A16 B8" two lengths. The first begins at
 // bar 1. Fails with out_of_range.
 Result<Form> parse_form(std::string_view text);
+// The same letters keep the keys that they have in `before`.
+Form with_keys_of(Form form, const Form& before);
+
+// A tune's key, and its sections with the keys of those that stand in another.
+struct Keys {
+    std::optional<Key> tune;
+    Form form;
+    friend bool operator==(const Keys&, const Keys&) = default;
+};
+// The tune's key, then its sections' where they differ, by their letter or by the bar at which one
+// begins: "Eb", "Eb, B in Ab", "C minor, 25 in D minor". Sections that are not named stand in the
+// tune's key. Fails with out_of_range where a key is none or the form has no such section.
+Result<Keys> parse_keys(std::string_view text, const Form& form);
+// What parse_keys reads back: "Eb major, B in Ab major". Empty where nothing is known.
+std::string to_text(const Keys& keys);
+// The key of a bar.
+std::optional<Key> key_at(const Keys& keys, int bar);
+
 // The form played that many times over, 1 to 100.
 Form repeated(const Form& form, int choruses);
 // The shortest text that parse_form reads back: "AABA", "A12", "A16B8".

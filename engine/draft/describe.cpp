@@ -179,6 +179,9 @@ std::string said(const Draft& d, const SetKey& e) {
 std::string said(const Draft& d, const SetForm& e) {
     return "form " + quoted_or_none(to_text(d.form)) + " -> " + quoted_or_none(to_text(e.form));
 }
+std::string said(const Draft& d, const SetKeys& e) {
+    return "key " + (d.key ? to_text(d.keys()) : "none") + " -> " + quoted_or_none(to_text(e.keys));
+}
 std::string said(const Draft& d, const SetChord& e) {
     const auto bar = static_cast<std::size_t>(std::max(e.bar, 1));
     const std::string old = bar <= d.chords.size() ? d.chords[bar - 1] : "";

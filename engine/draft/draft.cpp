@@ -1,7 +1,13 @@
 // Making a draft, and choosing notes from it.
 #include "engine/draft/draft.h"
 
+#include <algorithm>
+
 namespace bentline {
+
+std::optional<Key> Draft::key_at(Seconds time) const {
+    return bars ? bentline::key_at(keys(), std::max(1, bars->position_at(time).bar)) : key;
+}
 
 Result<Draft> pencil(Draft draft, const std::vector<Note>& notes) {
     std::vector<DraftNote> row;

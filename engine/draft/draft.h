@@ -36,8 +36,8 @@ struct Draft {
     Cents tuning{0.0};                   // of the recording, from A4 = 440 Hz; positive: sharp
     Focus focus;
     std::optional<BarMap> bars;
-    std::optional<Key> key;
-    Form form;
+    std::optional<Key> key;           // of the tune
+    Form form;                        // with the keys of sections that stand in another
     std::vector<std::string> chords;  // [bar - 1], as typed: "Eb6 C7"; may be shorter than the tune
     Neck neck;                        // the guitar that the tablature is for
     NoteList notes;
@@ -47,6 +47,9 @@ struct Draft {
     NoteId next_id{1};               // for the next note that is made; above every id in use
     std::string unread;              // what a newer program wrote, as JSON; kept, not understood
 
+    Keys keys() const { return {key, form}; }
+    // The key at a time: the section's, where there are bars to know it by; else the tune's.
+    std::optional<Key> key_at(Seconds time) const;
     friend bool operator==(const Draft&, const Draft&) = default;
 };
 

@@ -74,6 +74,7 @@ Json write_rest(const Draft& d) {
     Json& form = out["form"] = Json::array();
     for (const Section& s : d.form) {
         form.push_back({{"letter", s.letter}, {"first_bar", s.first_bar}, {"bars", s.bars}});
+        if (s.key) form.back()["key"] = to_text(*s.key);
     }
     out["chords"] = d.chords;
     out["guitar"] = write(d.neck);
@@ -176,13 +177,21 @@ Focus read_focus(Fields f) {
     return focus;
 }
 
+Key read_key(const Fields& f, const std::string& text) {
+    const auto key = parse_key(text);
+    if (!key) f.misfit("key", "should be a key such as Eb major");
+    return *key;
+}
+
 Form read_form(const Json& list) {
     Form form;
     for (std::size_t i = 0; i < list.size(); ++i) {
         Fields s(list[i], element("form", i));
         form.push_back({s.need(s.text("letter"), "letter"),
                         s.need(s.whole("first_bar", 1, 1000000), "first_bar"),
-                        s.need(s.whole("bars", 1, 1000000), "bars")});
+                        s.need(s.whole("bars", 1, 1000000), "bars"),
+                        {}});
+        if (const auto key = s.text("key")) form.back().key = read_key(s, *key);
     }
     return form;
 }
@@ -235,11 +244,7 @@ Draft read_rest(Fields& f) {
     d.tuning = Cents(f.number("tuning_cents").value_or(0.0));
     if (auto focus = f.object("focus")) d.focus = read_focus(std::move(*focus));
     if (auto bars = f.object("bars")) d.bars = read_bars(std::move(*bars));
-    if (const auto key = f.text("key")) {
-        const auto read = parse_key(*key);
-        if (!read) f.misfit("key", "should be a key such as Eb major");
-        d.key = *read;
-    }
+    if (const auto key = f.text("key")) d.key = read_key(f, *key);
     d.form = read_form(f.array("form").value_or(Json::array()));
     const Json chords = f.array("chords").value_or(Json::array());
     for (const Json& c : chords) {

@@ -305,6 +305,10 @@ Result<Draft> on(Draft draft, const SetKey& e) {
     return draft;
 }
 Result<Draft> on(Draft draft, const SetForm& e) {
+    for (const Section& s : e.form) {
+        if (s.key && std::abs(s.key->fifths) > 7)
+            return refused("A key has at most seven sharps or flats");
+    }
     for (std::size_t i = 0; i < e.form.size(); ++i) {
         const int expected =
             i == 0 ? e.form[0].first_bar : e.form[i - 1].first_bar + e.form[i - 1].bars;
@@ -315,6 +319,10 @@ Result<Draft> on(Draft draft, const SetForm& e) {
     }
     draft.form = e.form;
     return draft;
+}
+Result<Draft> on(Draft draft, const SetKeys& e) {
+    auto with_form = on(std::move(draft), SetForm{e.keys.form});
+    return with_form ? on(std::move(with_form).value(), SetKey{e.keys.tune}) : with_form;
 }
 Result<Draft> on(Draft draft, const SetChord& e) {
     if (e.bar < 1 || e.bar > last_chord_bar) return refused("Chords stand over bars 1 to 9999");

@@ -121,6 +121,10 @@ struct SetKey {
 struct SetForm {
     Form form;
 };
+// The tune's key and its sections' at once.
+struct SetKeys {
+    Keys keys;
+};
 // One bar's chords as typed; empty takes them away. bar: 1 to 9999.
 struct SetChord {
     int bar = 1;
@@ -150,10 +154,11 @@ struct SetRecording {
     RecordingRef recording;
 };
 
-using AnyEdit = std::variant<Ink, Pencil, Discard, Move, Resize, Retune, Split, Join, AddNote,
-                             SetInflection, RemoveInflection, TakeAlternative, SetPin, Repencil,
-                             MarkHere, SetBars, SetMetre, SetKey, SetForm, SetChord, SetChords,
-                             SetFocus, SetTuning, SetChorus, SetNeck, SetHeading, SetRecording>;
+using AnyEdit =
+    std::variant<Ink, Pencil, Discard, Move, Resize, Retune, Split, Join, AddNote, SetInflection,
+                 RemoveInflection, TakeAlternative, SetPin, Repencil, MarkHere, SetBars, SetMetre,
+                 SetKey, SetForm, SetKeys, SetChord, SetChords, SetFocus, SetTuning, SetChorus,
+                 SetNeck, SetHeading, SetRecording>;
 // One edit of any of the kinds above. (A class of its own, so that apply() below is never mistaken
 // for the standard library's.)
 struct Edit {

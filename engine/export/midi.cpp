@@ -48,13 +48,30 @@ void add_metre(MidiTrack& track, std::int64_t tick, const Metre& metre) {
                    {byte(metre.count), byte(power), byte(static_cast<int>(clocks)), 8});
 }
 
+// The key at the beginning, and where a section stands in another.
+void add_keys(MidiTrack& track, const Draft& draft, const TickMap& ticks) {
+    const Keys keys = draft.keys();
+    std::optional<Key> now;
+    const auto add = [&](std::int64_t tick, const std::optional<Key>& key) {
+        if (!key || key == now) return;
+        track.add_meta(tick, meta_key, {byte(key->fifths), byte(key->minor ? 1 : 0)});
+        now = key;
+    };
+    const int first = keys.form.empty() ? 1 : keys.form.front().first_bar;
+    add(0, key_at(keys, std::max(1, first)));
+    for (const Section& s : keys.form) {
+        for (const int bar : {s.first_bar, s.first_bar + s.bars}) {
+            if (const auto tick = ticks.tick_of_bar(bar)) add(*tick, key_at(keys, bar));
+        }
+    }
+}
+
 MidiTrack conductor(const Draft& draft, const TickMap& ticks) {
     MidiTrack track;
     track.add_text(0, meta_name, draft.title);
     for (const TickMap::MetreEvent& m : ticks.metres())
         add_metre(track, m.tick, m.metre);
-    if (draft.key)
-        track.add_meta(0, meta_key, {byte(draft.key->fifths), byte(draft.key->minor ? 1 : 0)});
+    add_keys(track, draft, ticks);
     for (const TickMap::TempoEvent& t : ticks.tempos()) {
         track.add_meta(t.tick, meta_tempo,
                        {byte(static_cast<int>(t.microseconds >> 16U & 0xFFU)),

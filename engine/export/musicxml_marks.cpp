@@ -55,8 +55,14 @@ class Writer {
     }
     void operator()(const SwingMark& mark) {
         Direction d(measure_, "above");
-        add_text(d.type(), "words", "Swing (" + short_text(mark.ratio, 1) + " : 1)");
+        const bool even = mark.ratio <= 1.0;
+        add_text(d.type(), "words",
+                 even ? "Straight eighths" : "Swing (" + short_text(mark.ratio, 1) + " : 1)");
         pugi::xml_node swing = d.close(later_, true).append_child("swing");
+        if (even) {
+            swing.append_child("straight");
+            return;
+        }
         const long tenths = std::max(1L, std::lround(mark.ratio * 10.0));
         const long common = std::gcd(tenths, 10L);
         add_text(swing, "first", tenths / common);
@@ -117,6 +123,7 @@ std::vector<Mark> marks_of(const Score& score, std::size_t m, bool plain) {
         marks.push_back({Ticks(0), TempoMark{score.tempo, measure.metre}});
         if (score.swing) marks.push_back({Ticks(0), SwingMark{*score.swing}});
     }
+    if (measure.swing) marks.push_back({Ticks(0), SwingMark{*measure.swing}});
     if (!measure.section.empty()) marks.push_back({Ticks(0), SectionMark{measure.section}});
     // Chords count from the bar's first beat; a pickup is written from later on.
     for (const ChordSymbol& chord : measure.chords)

@@ -70,7 +70,7 @@ std::vector<Exercise> exercises_for(const Draft& draft, const LessonFigures& f) 
             std::max_element(k.sizes.begin(), k.sizes.end()) - k.sizes.begin());
         const std::size_t note = k.notes[largest];
         if (k.sizes[largest] < worth_practising) continue;
-        const std::string name = key_name(f.notes[note].key, draft.key);
+        const std::string name = key_name(f.notes[note].key, draft.key_at(f.notes[note].onset));
         if (k.kind == "bend") {
             add(around(note, note + 1),
                 "The bend on " + name + ": fret the target first to hear it, then bend up to it (" +

@@ -45,7 +45,9 @@ class Teacher {
 
   private:
     Seconds onset(std::size_t note) const { return f_.notes[note].onset; }
-    std::string name(std::size_t note) const { return key_name(f_.notes[note].key, draft_.key); }
+    std::string name(std::size_t note) const {
+        return key_name(f_.notes[note].key, draft_.key_at(f_.notes[note].onset));
+    }
     std::string at(std::size_t note) const { return place_text(onset(note), draft_.bars); }
 
     void say(std::string topic, std::string sentence, std::string figure,

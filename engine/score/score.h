@@ -160,6 +160,8 @@ struct Measure {
     Seconds to;
     std::string section;     // letter that begins here, or empty
     std::optional<Key> key;  // that begins here, where the music changes to another one
+    // The feel that begins here, where it changes: long : short, 1 is straight.
+    std::optional<double> swing;
     std::vector<ChordSymbol> chords;
     std::vector<DynamicMark> dynamics;
     std::vector<Event> events;
@@ -181,7 +183,8 @@ struct Score {
     Key key;                 // of the first measure
     bool key_given = false;  // else guessed from the notes
     Tempo tempo;             // the middle of the beats that are written
-    // Written eighths are played long-short in this ratio; empty: straight.
+    // Written eighths are played long-short in this ratio, from the first measure on; empty:
+    // straight.
     std::optional<double> swing;
     Seconds late;  // how far the soloist leans back behind the beat (negative: pushes)
     std::vector<Measure> measures;

@@ -199,39 +199,6 @@ class Speller {
     const int tonic_class_;
 };
 
-// Krumhansl & Kessler 1982, from the tonic up.
-constexpr std::array<double, 12> major_profile = {6.35, 2.23, 3.48, 2.33, 4.38, 4.09,
-                                                  2.52, 5.19, 2.39, 3.66, 2.29, 2.88};
-constexpr std::array<double, 12> minor_profile = {6.33, 2.68, 3.52, 5.38, 2.60, 3.53,
-                                                  2.54, 4.75, 3.98, 2.69, 3.34, 3.17};
-
-double correlation(const std::array<double, 12>& a, const std::array<double, 12>& profile,
-                   int tonic) {
-    double mean_a = 0.0, mean_p = 0.0;
-    for (std::size_t i = 0; i < 12; ++i) {
-        mean_a += a[i] / 12.0;
-        mean_p += profile[i] / 12.0;
-    }
-    double ab = 0.0, aa = 0.0, bb = 0.0;
-    for (int i = 0; i < 12; ++i) {
-        const double x = a[static_cast<std::size_t>(i)] - mean_a;
-        const double y = profile[static_cast<std::size_t>(wrap(i - tonic, 12))] - mean_p;
-        ab += x * y;
-        aa += x * x;
-        bb += y * y;
-    }
-    return aa > 0.0 ? ab / std::sqrt(aa * bb) : 0.0;
-}
-
-// The signature of a tonic, with at most six accidentals; six flats before six sharps, as horn
-// players' keys have it (common practice, no source).
-Key key_on(int tonic, bool minor) {
-    const int major_tonic = minor ? wrap(tonic + 3, 12) : tonic;
-    int fifths = wrap(7 * major_tonic, 12);
-    if (fifths > 5) fifths -= 12;
-    return {fifths, minor};
-}
-
 }  // namespace
 
 std::vector<SpelledPitch> spell(const std::vector<SpellingNote>& line, const Key& key,
@@ -252,26 +219,6 @@ PitchName name_in_key(int pitch_class, const Key& key) {
 
 int alter_in_key(char step, const Key& key) {
     return signature(key)[static_cast<std::size_t>(letter_index(step))];
-}
-
-Key suggest_key(const std::vector<MidiKey>& line, const std::vector<Ticks>& lengths) {
-    std::array<double, 12> heard{};
-    for (std::size_t i = 0; i < line.size(); ++i) {
-        heard[static_cast<std::size_t>(wrap(line[i].value(), 12))] +=
-            static_cast<double>(lengths[i].value());
-    }
-    Key best;
-    double best_fit = 1e-9;
-    for (int tonic = 0; tonic < 12; ++tonic) {
-        for (const bool minor : {false, true}) {
-            const double fit = correlation(heard, minor ? minor_profile : major_profile, tonic);
-            if (fit > best_fit + 1e-12) {
-                best_fit = fit;
-                best = key_on(tonic, minor);
-            }
-        }
-    }
-    return best;
 }
 
 }  // namespace bentline

@@ -48,8 +48,4 @@ PitchName name_in_key(int pitch_class, const Key& key);
 // The accidental that a key's signature puts before a letter: -1, 0 or 1.
 int alter_in_key(char step, const Key& key);
 
-// The key that fits a line best: correlation of its pitch classes, weighted by how long they sound,
-// with the profiles of Krumhansl & Kessler 1982. C major where there is nothing to go by.
-Key suggest_key(const std::vector<MidiKey>& line, const std::vector<Ticks>& lengths);
-
 }  // namespace bentline

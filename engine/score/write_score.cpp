@@ -6,6 +6,7 @@
 #include <cmath>
 #include <sstream>
 
+#include "engine/bars/key_finder.h"
 #include "engine/score/notate.h"
 #include "engine/score/pulses.h"
 
@@ -24,7 +25,9 @@ class ScoreWriter {
     }
 
     Score write() {
-        line_ = quantise(notes_, bars_, last_bar(), settings_.quantise);
+        QuantiseSettings quantising = settings_.quantise;
+        quantising.form = draft_.form;
+        line_ = quantise(notes_, bars_, last_bar(), quantising);
         for (const Note& n : notes_)
             signs_.push_back(signs_of(n, settings_.signs));
         write_heading();
@@ -49,25 +52,26 @@ class ScoreWriter {
         score_.players = draft_.players;
         score_.key_given = draft_.key.has_value();
         if (draft_.key) {
-            score_.key = *draft_.key;
-        } else {
-            std::vector<MidiKey> keys;
-            std::vector<Ticks> lengths;
-            for (std::size_t i = 0; i < notes_.size(); ++i) {
-                keys.push_back(notes_[i].key);
-                lengths.push_back(line_.notes[i].length);
-            }
-            score_.key = suggest_key(keys, lengths);
+            keys_ = draft_.keys();
+        } else if (const auto suggested =
+                       suggest_keys(notes_, draft_.bars, draft_.form, draft_.chords)) {
+            keys_ = suggested->keys;
         }
+        score_.key = key_of(line_.pulses.front().bar);
         const Beats from = bars_.beats_at(line_.pulses.front().from);
         const Beats to = bars_.beats_at(line_.pulses.back().to);
         const Seconds length = line_.pulses.back().to - line_.pulses.front().from;
         score_.tempo = tempo_of(length / (to - from).value());
-        // Straighter than this is not heard as swing (Friberg & Sundstrom 2002: about 1.2:1, from
-        // memory).
-        if (line_.swing >= 1.2) score_.swing = line_.swing;
+        if (is_swing(line_.swings.front().ratio)) score_.swing = line_.swings.front().ratio;
         score_.late = line_.late;
     }
+
+    // Straighter than this is not heard as swing (Friberg & Sundstrom 2002: about 1.2:1, from
+    // memory).
+    static bool is_swing(double ratio) { return ratio >= 1.2; }
+
+    // A pickup is in the key that it leads into.
+    Key key_of(int bar) const { return key_at(keys_, std::max(1, bar)).value_or(Key{}); }
 
     void write_measures() {
         std::vector<Metre> metres;
@@ -86,8 +90,20 @@ class ScoreWriter {
             for (const Section& s : draft_.form) {
                 if (s.first_bar == bar) m.measure.section = s.letter;
             }
+            write_changes(m.measure);
             score_.measures.push_back(std::move(m.measure));
             heads_.push_back(std::move(m.note));
+        }
+    }
+
+    void write_changes(Measure& measure) const {
+        const int bar = measure.number;
+        if (!score_.measures.empty() && key_of(bar) != key_of(bar - 1)) measure.key = key_of(bar);
+        for (std::size_t i = 1; i < line_.swings.size(); ++i) {
+            if (line_.swings[i].bar != bar) continue;
+            const double ratio = line_.swings[i].ratio;
+            const bool was = is_swing(line_.swings[i - 1].ratio);
+            if (is_swing(ratio) || was) measure.swing = is_swing(ratio) ? ratio : 1.0;
         }
     }
 
@@ -116,12 +132,27 @@ class ScoreWriter {
             if (signs_[i].slid_from) sounding.push_back({*signs_[i].slid_from, chord});
             sounding.push_back({notes_[i].key, chord});
         }
-        const std::vector<SpelledPitch> names = spell(sounding, score_.key, settings_.spelling);
-        auto next = names.begin();
+        // The whole line in each key; each note then has its name from its bar's.
+        std::vector<std::pair<Key, std::vector<SpelledPitch>>> by_key;
+        const auto names_in = [&](const Key& key) -> const std::vector<SpelledPitch>& {
+            for (const auto& [known, names] : by_key) {
+                if (known == key) return names;
+            }
+            by_key.emplace_back(key, spell(sounding, key, settings_.spelling));
+            return by_key.back().second;
+        };
+        std::size_t next = 0;
         for (std::size_t i = 0; i < notes_.size(); ++i) {
-            origins_.push_back(signs_[i].slid_from ? std::optional(*next++) : std::nullopt);
-            names_.push_back(*next++);
+            const std::vector<SpelledPitch>& names = names_in(key_of(bar_of(line_.notes[i])));
+            origins_.push_back(signs_[i].slid_from ? std::optional(names[next++]) : std::nullopt);
+            names_.push_back(names[next++]);
         }
+    }
+
+    int bar_of(const WrittenNote& note) const {
+        const auto after = std::upper_bound(line_.pulses.begin(), line_.pulses.end(), note.start,
+                                            [](Ticks at, const Pulse& p) { return at < p.start; });
+        return after == line_.pulses.begin() ? after->bar : (after - 1)->bar;
     }
 
     // A neighbour `semitones` away: the next letter for one and two, the one after it for three and
@@ -215,6 +246,7 @@ class ScoreWriter {
     std::vector<Note> notes_;
     std::vector<NoteId> ids_;
     QuantisedLine line_;
+    Keys keys_;
     std::vector<NoteSigns> signs_;                                // [note]
     std::vector<std::optional<SpelledPitch>> origins_;            // [note] where it was slid from
     std::vector<SpelledPitch> names_;                             // [note]

@@ -62,3 +62,35 @@ TEST_CASE("form: letters stand over eight bars unless a number says otherwise") 
         CHECK_MESSAGE(!parse_form(nonsense).ok(), nonsense);
     }
 }
+
+TEST_CASE("form: a section's key is named by its letter or its first bar, and read back") {
+    const Form song = parse_form("AABA").value();
+    const Keys keys = parse_keys("Eb, B in Ab", song).value();
+    CHECK(keys.tune == Key{-3, false});
+    for (const auto& [bar, fifths] :
+         {std::pair(1, -3), {16, -3}, {17, -4}, {24, -4}, {25, -3}, {40, -3}, {0, -3}})
+        CHECK(key_at(keys, bar) == Key{fifths, false});
+    CHECK(to_text(keys) == "Eb major, B in Ab major");
+    const Keys last_up = parse_keys("C minor , 25 in  D minor", song).value();
+    CHECK(key_at(last_up, 1) == Key{-3, true});
+    CHECK(key_at(last_up, 25) == Key{-1, true});
+    CHECK(to_text(last_up) == "C minor, 25 in D minor");
+    for (const Keys& k : {keys, last_up, Keys{Key{2, false}, song}, Keys{Key{2, false}, {}}})
+        CHECK(parse_keys(to_text(k), k.form).value() == k);
+    // The tune's own key is no other.
+    CHECK(parse_keys("Eb, A in Eb", song).value() == Keys{Key{-3, false}, song});
+    CHECK(to_text(Keys{}).empty());
+    for (const char* nonsense :
+         {"", "Eb, C in Ab", "Eb, B Ab", "Eb, B in H", "B in Ab", "Eb, 18 in Ab", "Eb, in Ab"})
+        CHECK_MESSAGE(!parse_keys(nonsense, song).ok(), nonsense);
+    CHECK(parse_keys("Eb, C in Ab", song).failure().sentence.find("AABA has no section 'C'") !=
+          std::string::npos);
+}
+
+TEST_CASE("form: another form keeps the keys of the letters that it keeps") {
+    const Form old = parse_keys("Eb, B in Ab", parse_form("AABA").value()).value().form;
+    const Form now = with_keys_of(parse_form("A16 B16 C8").value(), old);
+    CHECK_FALSE(now[0].key.has_value());
+    CHECK(now[1].key == Key{-4, false});
+    CHECK_FALSE(now[2].key.has_value());
+}

@@ -69,7 +69,7 @@ Draft full_draft(unsigned seed) {
     d.tuning = Cents(-12.345678901234567);
     d.focus = Focus{Pitch(40.5), Pitch(86.25), -0.1, 0.7};
     d.key = Key{-3, true};
-    d.form = parse_form("AABA").value();
+    d.form = parse_keys("C minor, B in Eb minor, 25 in D", parse_form("AABA").value()).value().form;
     d.chords = {"Eb6 C7", "", "F\u00f8 (?)"};
     BarMap::Parts parts;
     parts.anchors = {{-2, Seconds(0.1)}, {0, Seconds(0.7)}, {1, Seconds(1.0 / 0.9)}};

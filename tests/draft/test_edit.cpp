@@ -176,7 +176,11 @@ TEST_CASE("draft: bars, key, form and chords never move a note") {
     other = after(other, SetKey{Key{-3, false}});
     other = after(other, SetForm{parse_form("AABA").value()});
     other = after(other, SetChord{3, "Eb6 C7"});
+    other = after(other, SetKeys{parse_keys("Eb, B in Ab", other.form).value()});
     CHECK(other.notes == d.notes);
+    CHECK(other.key_at(other.bars->time_of(BarBeat{17, Beats(0.0)})) == Key{-4, false});
+    CHECK(other.key_at(other.bars->time_of(BarBeat{25, Beats(0.0)})) == Key{-3, false});
+    CHECK(describe(d, SetKeys{other.keys()}) == "key none -> Eb major, B in Ab major");
     CHECK(other.chords == std::vector<std::string>{"", "", "Eb6 C7"});
     CHECK(after(other, SetChord{3, ""}).chords.empty());
     CHECK(after(other, SetBars{std::nullopt, ""}).notes == d.notes);
@@ -197,6 +201,7 @@ TEST_CASE("draft: values that mean nothing are refused") {
     CHECK(refusal(d, SetFocus{Focus{Pitch(50.0), Pitch(60.0), 0.0, 3.0}}) != "");
     CHECK(refusal(d, SetTuning{Cents(std::nan(""))}) != "");
     CHECK(refusal(d, SetKey{Key{9, false}}) != "");
+    CHECK(refusal(d, SetForm{{{"A", 1, 8, Key{-8, false}}}}) != "");
     CHECK(refusal(d, SetChord{0, "C"}) != "");
     CHECK(refusal(d, SetChorus{SecondsRange{Seconds(3.0), Seconds(2.0)}}) != "");
     CHECK(refusal(d, SetForm{{{"A", 1, 8}, {"B", 10, 8}}}).find("bar 10") != std::string::npos);

@@ -100,6 +100,11 @@ Draft made_chorus(int index, int count) {
     draft.neck = guitar(dice);
     if (dice.chance(0.8)) draft.key = Key{dice.whole(-6, 6), dice.chance(0.4)};
     draft.form = parse_form(dice.chance(0.5) ? "A4B4" : "A4A4B4A4").value();
+    if (draft.key && index % 4 == 1) {
+        for (Section& s : draft.form) {
+            if (s.letter == "B") s.key = Key{(draft.key->fifths + 14) % 7 - 3, draft.key->minor};
+        }
+    }
     for (int bar = 0; bar < 16; ++bar)
         draft.chords.emplace_back(dice.pick(chords));
     return all_inked(pencil(std::move(draft), performance.played).value());

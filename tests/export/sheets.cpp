@@ -85,6 +85,8 @@ EngravedDraft chorus(const SheetMix& mix) {
     draft.bars = performance.bars;
     draft.key = mix.key;
     if (mix.bars % 8 == 0 && mix.bars >= 32) draft.form = parse_form("AABA").value();
+    if (!draft.form.empty() && mix.seed % 3 == 0)
+        draft.form[2].key = Key{(mix.key.fifths + 12) % 9 - 4, mix.key.minor};
     for (int i = 0; mix.chords && i < mix.bars; ++i)
         draft.chords.emplace_back(dice.pick(changes));
     draft.neck = mix.strings == 8   ? eight_string_neck()

@@ -10,6 +10,7 @@
 #include <doctest/doctest.h>
 #include <unistd.h>
 
+#include "engine/draft/edit.h"
 #include "engine/export/midi.h"
 #include "engine/export/wheel.h"
 #include "tests/support/dice.h"
@@ -229,6 +230,26 @@ TEST_CASE("midi: tempo, metre, key, markers and chords stand where the bars are"
     CHECK(markers[0].tick == 5 * 960);
     CHECK(back.seconds(markers[0].tick) == Approx(2.9).epsilon(1e-4));
     CHECK(back.of("Text_t").at(0).fields[0] == "\"Eb6 C7\"");
+}
+
+TEST_CASE("midi: a key signature event where a section's key begins and ends [SMF 1.0, FF 59]") {
+    Draft draft = inflected();
+    draft.form = parse_form("A1B1A2").value();
+    draft.form[1].key = Key{-4, false};
+    draft.form[2].key = Key{-6, true};
+    draft = apply(draft, AddNote{note(16.0, 16.4, 63)}).value();
+    const ReadBack back(midi_bytes(draft, all_notes()).value());
+    const auto keys = back.of("Key_signature");
+    REQUIRE(keys.size() == 4);
+    const std::vector<int> fifths = {-3, -4, -6, -3};
+    // Four beats of 60 / 111 s a bar.
+    const std::vector<double> at = {0.0, 2.9 + 240.0 / 111.0, 2.9 + 480.0 / 111.0,
+                                    2.9 + 960.0 / 111.0};
+    for (std::size_t i = 0; i < 4; ++i) {
+        CHECK(keys[i].number(0) == fifths[i]);
+        CHECK(back.seconds(keys[i].tick) == Approx(at[i]).epsilon(1e-3));
+    }
+    CHECK(keys[2].fields[1] == "\"minor\"");
 }
 
 TEST_CASE("midi: the wheel's range is set by RPN 0 and closed by the null RPN [MIDI 1.0]") {

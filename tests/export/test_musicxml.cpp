@@ -221,6 +221,33 @@ TEST_CASE("musicxml: swing is written straight, with the word and the ratio [sou
     CHECK(all(part, "measure/note[staff=1][type='eighth']").size() == 32);
 }
 
+TEST_CASE("musicxml: a section's key and feel stand in its first bar [key; sound/swing/straight]") {
+    Draft heading = in_four_four();
+    heading.form = parse_form("A4B4A4").value();
+    heading.form[1].key = Key{-1, false};
+    std::vector<Note> notes;
+    for (int beat = 0; beat < 48; ++beat) {
+        const double off = beat / 16 == 1 ? 0.5 : 2.0 / 3.0;
+        notes.push_back(on_beat(beat, beat + off, 60));
+        notes.push_back(on_beat(beat + off, beat + 1, beat / 16 == 1 ? 70 : 71));
+    }
+    const std::string xml = xml_of(inked(heading, notes));
+    pugi::xml_document document;
+    const auto part = part_of(document, xml);
+    const auto measures = all(part, "measure");
+    REQUIRE(measures.size() == 12);
+    for (std::size_t m = 0; m < 12; ++m) {
+        const auto key = measures[m].child("attributes").child("key");
+        CHECK(static_cast<bool>(key) == (m == 0 || m == 4 || m == 8));
+        if (key) CHECK(key.child("fifths").text().as_int() == (m == 4 ? -1 : 0));
+    }
+    CHECK(all(measures[4], "direction/sound/swing/straight").size() == 1);
+    CHECK(all(measures[8], "direction/sound/swing/first").size() == 1);
+    // B flat has no sign in F; B has none in C.
+    CHECK(all(part, "measure/note[staff=1]/accidental").empty());
+    CHECK(fault_of_musicxml(xml) == "");
+}
+
 TEST_CASE("musicxml: a note that the guitar does not have is hidden on the tablature, not forced") {
     const std::string xml = xml_of(inked(in_four_four(), {on_beat(0, 2, 60), on_beat(2, 4, 30)}));
     const XmlPiece piece = read_musicxml(xml);

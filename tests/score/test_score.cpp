@@ -97,6 +97,45 @@ TEST_CASE("score: accidentals last a bar, on their own octave; ties need none") 
     CHECK(full_text(score.measures[1]).substr(0, 6) == "F#4*/4");
 }
 
+TEST_CASE("score: a section in another key has its signature, its names and its accidentals") {
+    Draft draft = empty_draft();
+    draft.form = parse_form("A1B1A1").value();
+    draft.form[1].key = Key{2, false};
+    // In E flat: Eb and its sixth C. In D: D and F sharp, which needs no sign; Eb is D sharp.
+    const Score score = score_of(
+        draft, {on_beat(-1, 0, 63), on_beat(0, 2, 63), on_beat(2, 4, 66), on_beat(4, 6, 62),
+                on_beat(6, 7, 66), on_beat(7, 8, 65), on_beat(8, 10, 63), on_beat(10, 12, 60)});
+    REQUIRE(score.measures.size() == 4);
+    CHECK(score.key == Key{-3, false});
+    CHECK_FALSE(score.measures[0].key.has_value());  // the pickup and bar 1 are in one key
+    CHECK_FALSE(score.measures[1].key.has_value());
+    CHECK(score.measures[2].key == Key{2, false});
+    CHECK(score.measures[3].key == Key{-3, false});
+    CHECK(key_at(score, 2) == Key{2, false});
+    CHECK(key_at(score, 3) == Key{-3, false});
+    CHECK(full_text(score.measures[1]) == "Eb4/2 F#4*/2");
+    CHECK(full_text(score.measures[2]) == "D4/2 F#4/4 F4*/4");
+    CHECK(full_text(score.measures[3]) == "Eb4/2 C4/2");
+}
+
+TEST_CASE("score: a section of another feel says so where it begins and ends") {
+    Draft draft = empty_draft();
+    draft.form = parse_form("A4B4A4").value();
+    std::vector<Note> notes;
+    for (int beat = 0; beat < 48; ++beat) {
+        const double off = beat / 16 == 1 ? 2.0 / 3.0 : 0.5;
+        notes.push_back(on_beat(beat, beat + off, 63 + beat % 5));
+        notes.push_back(on_beat(beat + off, beat + 1, 70 - beat % 3));
+    }
+    const Score score = score_of(draft, notes);
+    REQUIRE(score.measures.size() == 12);
+    CHECK_FALSE(score.swing.has_value());
+    for (std::size_t m = 0; m < 12; ++m)
+        CHECK(score.measures[m].swing.has_value() == (m == 4 || m == 8));
+    CHECK(*score.measures[4].swing == doctest::Approx(2.0).epsilon(0.05));
+    CHECK(*score.measures[8].swing == 1.0);
+}
+
 TEST_CASE("score: a pickup is written from its own beat") {
     const Score score =
         score_of(empty_draft(), {on_beat(-1, -0.5, 65), on_beat(-0.5, 0, 67), on_beat(0, 4, 70)});
@@ -294,4 +333,12 @@ TEST_CASE("score: the demo's chorus comes out as it was composed") {
     CHECK(starts >= 0.97 * static_cast<double>(rows.size()));
     CHECK(lengths >= 0.90 * static_cast<double>(rows.size()));
     CHECK(names >= 0.985 * static_cast<double>(rows.size()));
+
+    // Left to itself it finds the key; the bridge, which wanders from key to key, gets none.
+    draft.key.reset();
+    draft.form = parse_form("AABA").value();
+    const Score guessed = score_of(draft, notes);
+    CHECK(guessed.key == Key{-3, false});
+    for (const Measure& m : guessed.measures)
+        CHECK_FALSE(m.key.has_value());
 }

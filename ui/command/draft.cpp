@@ -8,6 +8,7 @@
 #include "engine/bars/bar_map.h"
 #include "engine/bars/beats.h"
 #include "engine/bars/chart.h"
+#include "engine/bars/key_finder.h"
 #include "engine/draft/draft_file.h"
 #include "engine/draft/edit.h"
 #include "engine/notes/pencil.h"
@@ -124,11 +125,6 @@ Result<Draft> heading(const Options& options, Console& console) {
         if (!bars) return bars.failure();
         draft.bars = *bars;
     }
-    if (options.key) {
-        auto key = parse_key(*options.key);
-        if (!key) return key.failure();
-        draft.key = *key;
-    }
     if (options.form) {
         auto form = parse_form(*options.form);
         if (!form) return form.failure();
@@ -137,7 +133,23 @@ Result<Draft> heading(const Options& options, Console& console) {
     if (options.chords) {
         if (auto ok = add_chords(draft, *options.chords, console); !ok) return ok.failure();
     }
+    if (options.key) {
+        auto keys = parse_keys(*options.key, draft.form);
+        if (!keys) return keys.failure();
+        draft.key = keys->tune;
+        // Where only the tune's key is typed, the chart's sections keep theirs.
+        if (options.key->find(',') != std::string::npos) draft.form = keys->form;
+    }
     return draft;
+}
+
+// What the notes say of the key, where nobody else said it: a proposal, not put into the draft.
+void suggest(const Draft& draft, const std::vector<Note>& notes, Console& console) {
+    const auto suggested = suggest_keys(notes, draft.bars, draft.form, draft.chords);
+    if (draft.key || !suggested) return;
+    const std::string keys = to_text(suggested->keys);
+    console.say("The notes suggest " + keys + " (fit " + fixed(suggested->correlation, 2) +
+                " of 1); to settle it: --key \"" + keys + "\"");
 }
 
 // The notes that were known before: they are inked.
@@ -182,6 +194,7 @@ int run(const Options& options) {
     if (!saved) return console.fail(saved.failure());
     console.say(std::to_string(full->notes.size()) + " notes pencilled in " +
                 options.common.out->string());
+    suggest(*full, pencilled->notes, console);
     return exit_done;
 }
 
@@ -209,7 +222,8 @@ void add_draft(CLI::App& app, Run& out) {
         ->excludes(tempo)
         ->excludes(bar_one);
     verb->add_option("--metre", options->metre, "Time signature: 4/4, 3/4, 6/8 ...");
-    verb->add_option("--key", options->key, "Key: Eb, F#m, \"C minor\" ...");
+    verb->add_option("--key", options->key,
+                     "Key: Eb, F#m, \"C minor\" ...; with a section in another: \"Eb, B in Ab\"");
     verb->add_option("--form", options->form,
                      "Section letters of eight bars each: AABA; other lengths: A12, A16B8");
     verb->add_option("--chords", options->chords, "Chord chart, a text file: | Eb6 C7 | Fm7 Bb7 |")

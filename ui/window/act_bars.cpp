@@ -165,9 +165,9 @@ void Desk::Inside::on(const intents::SetKey& i) {
         edit(bentline::SetKey{std::nullopt});
         return;
     }
-    const Result<Key> key = parse_key(i.key);
-    if (!key) return fail(key.failure());
-    edit(bentline::SetKey{*key});
+    const Result<Keys> keys = parse_keys(i.key, state.draft.form);
+    if (!keys) return fail(keys.failure());
+    edit(bentline::SetKeys{*keys});
 }
 
 void Desk::Inside::on(const intents::SetForm& i) {
@@ -180,7 +180,9 @@ void Desk::Inside::on(const intents::SetForm& i) {
     if (!form) return fail(form.failure());
     if (times < 1 || times > most_choruses)
         return refuse("A form is played 1 to 32 times over: AABA x3");
-    if (!edit(bentline::SetForm{repeated(*form, times)}) || times == 1) return;
+    if (!edit(bentline::SetForm{repeated(with_keys_of(*form, state.draft.form), times)}) ||
+        times == 1)
+        return;
     // The changes of the first chorus hold for those after it, where nothing stands yet.
     const auto one = static_cast<std::size_t>(form->back().first_bar + form->back().bars - 1);
     std::vector<std::string> chords = state.draft.chords;

@@ -49,14 +49,14 @@ struct Scratch {
     double seconds = 0.0;              // a clock for what blinks; set by the shell
 
     Drag drag;
-    NoteId hovered;                                    // the note under the mouse; 0: none
-    float chart_scroll = 0.0F;                         // pixels
-    std::optional<int> chord_bar;                      // whose chords are being typed
-    std::optional<int> section_bar;                    // whose section's letter is being typed
-    int chart_bar = 0;                                 // that the chart has followed the playing to
-    std::array<char, 128> typed{};                     // chord, file name or filter
-    std::array<std::array<char, 64>, 4> bar_fields{};  // tempo, metre, key, form
-    int row = 0;                                       // of the list that the overlay shows
+    NoteId hovered;                  // the note under the mouse; 0: none
+    float chart_scroll = 0.0F;       // pixels
+    std::optional<int> chord_bar;    // whose chords are being typed
+    std::optional<int> section_bar;  // whose section's letter is being typed
+    int chart_bar = 0;               // that the chart has followed the playing to
+    std::array<char, 128> typed{};   // chord, file name or filter
+    std::array<std::array<char, 160>, 4> bar_fields{};  // tempo, metre, key, form
+    int row = 0;                                        // of the list that the overlay shows
     int overlay_shown = -1;  // which overlay was drawn last, to begin it afresh
     std::string binding;     // the command whose key is being chosen
 

@@ -116,7 +116,9 @@ void draw_rows(const Page& page, const Axes& axes) {
     const Kit& k = page.kit;
     const State& s = page.s;
     const float h = axes.row_height();
-    const auto chord = chord_at(s, s.pick && s.picked() ? s.picked()->note.onset : s.play.at);
+    const Seconds now = s.pick && s.picked() ? s.picked()->note.onset : s.play.at;
+    const auto chord = chord_at(s, now);
+    const std::optional<Key> in = s.draft.key_at(now);
     float last_label = axes.box.y1 + h;
     const Box column{page.l.names.x0 + k.pt(24), page.l.names.y0, page.l.names.x1, page.l.names.y1};
     const Kit::Touch names = k.area("names", column);
@@ -128,7 +130,7 @@ void draw_rows(const Page& page, const Axes& axes) {
         const float mid = axes.y(Pitch(static_cast<double>(key)));
         const Box row{axes.box.x0, mid - h / 2, axes.box.x1, mid + h / 2};
         if (black_key(key)) k.fill(row, k.c.shade);
-        const bool tonic = s.draft.key && ((key % 12) + 12) % 12 == s.draft.key->tonic();
+        const bool tonic = in && ((key % 12) + 12) % 12 == in->tonic();
         k.line(row.x0, row.y1, row.x1, row.y1, tonic ? k.c.soft : with_alpha(k.c.rule, 120), 1);
         // Small rows: only as many names as have room, so that none runs into its neighbour.
         if (last_label - mid < k.pt(11.5F)) continue;
@@ -138,7 +140,7 @@ void draw_rows(const Page& page, const Axes& axes) {
                        mid + k.pt(8)};
         const char* degree = chord ? chord->degree_of(MidiKey(key)) : nullptr;
         k.text_in(small, name, Align::left, degree != nullptr ? k.c.ink : k.c.soft,
-                  spelled_with_octave(MidiKey(key), s.draft.key));
+                  spelled_with_octave(MidiKey(key), in));
         if (degree != nullptr) {
             const Box mark{page.l.names.x1 - k.pt(25), mid - k.pt(7), page.l.names.x1 - k.pt(1),
                            mid + k.pt(7)};

@@ -347,7 +347,7 @@ void draw_chart(const Page& page) {
     }
     const State& s = page.s;
     std::string facts = to_text(s.draft.bars->metre());
-    if (s.draft.key) facts = with_signs(to_text(*s.draft.key)) + "  ·  " + facts;
+    if (s.draft.key) facts = with_signs(to_text(s.draft.keys())) + "  ·  " + facts;
     facts += "  ·  " + std::to_string(std::lround(s.draft.bars->tempo_at(Beats(0)).value())) +
              " beats a minute";
     if (!s.draft.form.empty()) facts += "  ·  " + to_text(s.draft.form);

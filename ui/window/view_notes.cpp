@@ -131,7 +131,8 @@ struct Signs {
                  k().pt(4), k().c.span);
         if (figures_fit) {
             label(std::max(box.x1, box.x0 + k().pt(26)) + k().pt(3), above - k().pt(14),
-                  spelled(MidiKey(note.key.value() + trill.semitones), page.s.draft.key),
+                  spelled(MidiKey(note.key.value() + trill.semitones),
+                          page.s.draft.key_at(note.onset)),
                   k().c.soft);
         }
         above -= k().pt(14);

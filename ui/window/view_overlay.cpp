@@ -105,8 +105,8 @@ void draw_bars(const Page& page) {
             s.draft.bars ? std::to_string(static_cast<int>(
                                std::lround(s.draft.bars->tempo_at(Beats(0)).value())))
                          : "",
-            s.draft.bars ? to_text(s.draft.bars->metre()) : "4/4",
-            s.draft.key ? to_text(*s.draft.key) : "", to_text(s.draft.form)};
+            s.draft.bars ? to_text(s.draft.bars->metre()) : "4/4", to_text(s.draft.keys()),
+            to_text(s.draft.form)};
         for (std::size_t i = 0; i < 4; ++i) {
             fields[i].fill('\0');
             now[i].copy(fields[i].data(), fields[i].size() - 1);
@@ -118,7 +118,7 @@ void draw_bars(const Page& page) {
     };
     constexpr std::array<Field, 4> rows{{{"Tempo", "beats a minute, 20 to 400"},
                                          {"Metre", "4/4, 3/4, 6/8 …"},
-                                         {"Key", "Eb, F#m, C minor …"},
+                                         {"Key", "Eb, F#m; Eb, B in Ab …"},
                                          {"Form", "AABA, A12, A16 B8, AABA x3 …"}}};
     bool entered = false;
     for (std::size_t i = 0; i < 4; ++i) {
@@ -143,8 +143,9 @@ void draw_bars(const Page& page) {
         const double bpm = std::strtod(tempo.c_str(), &end);
         if (!tempo.empty()) page.ask(intents::SetTempo{end == tempo.c_str() ? 0.0 : bpm});
         if (fields[1][0] != '\0') page.ask(intents::SetMetre{fields[1].data()});
-        page.ask(intents::SetKey{fields[2].data()});
+        // The key may name a section of the form.
         if (fields[3].data() != to_text(s.draft.form)) page.ask(intents::SetForm{fields[3].data()});
+        page.ask(intents::SetKey{fields[2].data()});
         page.ask(intents::Show{Overlay::none});
     }
 }

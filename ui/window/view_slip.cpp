@@ -30,7 +30,7 @@ void state_mark(const Kit& k, const Box& box, bool inked) {
 void note_figures(const Page& page, const Box& b, const DraftNote& note) {
     const Kit& k = page.kit;
     const State& s = page.s;
-    const std::string name = spelled_with_octave(note.note.key, s.draft.key);
+    const std::string name = spelled_with_octave(note.note.key, s.draft.key_at(note.note.onset));
     k.text(k.f.title, b.x0, b.y0 + k.pt(2), k.c.ink, name);
     const Box mark{b.x0, b.y0 + k.pt(36), b.x0 + k.pt(26), b.y0 + k.pt(46)};
     state_mark(k, mark, note.inked());

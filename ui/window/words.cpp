@@ -17,13 +17,13 @@ std::string printed(const char* form, Values... values) {
 }
 
 std::string words_of(const State& s, const Note& note, const SlideIn& slide) {
-    (void)note;
-    return slide.from ? "slide in from " + spelled_with_octave(*slide.from, s.draft.key)
-                      : "slide in";
+    return slide.from
+               ? "slide in from " + spelled_with_octave(*slide.from, s.draft.key_at(note.onset))
+               : "slide in";
 }
 std::string words_of(const State& s, const Note& note, const SlideOut& slide) {
-    (void)note;
-    return slide.to ? "slide out to " + spelled_with_octave(*slide.to, s.draft.key) : "slide out";
+    return slide.to ? "slide out to " + spelled_with_octave(*slide.to, s.draft.key_at(note.onset))
+                    : "slide out";
 }
 std::string words_of(const State&, const Note&, const SlideToNext&) {
     return "slide to the next note";
@@ -36,8 +36,8 @@ std::string words_of(const State&, const Note&, const Vibrato& v) {
     return printed("vibrato %.1f Hz, ±%.0f c", v.rate.value(), v.depth.value());
 }
 std::string words_of(const State& s, const Note& note, const Trill& trill) {
-    return "trill with " +
-           spelled_with_octave(MidiKey(note.key.value() + trill.semitones), s.draft.key);
+    return "trill with " + spelled_with_octave(MidiKey(note.key.value() + trill.semitones),
+                                               s.draft.key_at(note.onset));
 }
 std::string words_of(const State&, const Note&, const Staccato&) {
     return "staccato";

@@ -276,6 +276,16 @@ void draw_chords(Block& staff, const Task& task, const LinePlace& line) {
             letter.at = {left + width / 2.0 - ink.width() / 2.0 - ink.left, bottom - pad};
             staff.text(Part::section, owner, letter);
         }
+        if (measure.swing) {
+            const bool even = *measure.swing <= 1.0;
+            TextShape feel{even ? "Straight eighths" : format("Swing %.1f : 1", *measure.swing),
+                           Face::text,
+                           1.95,
+                           {measure.section.empty() ? bar.left : right + 0.45, 0.0}};
+            const Box ink = text_box(fonts, feel);
+            feel.at.y = staff.free_above(ink.left, ink.right, -3.0, 0.45) - ink.bottom;
+            staff.text(Part::section, owner, feel);
+        }
         if (i > 0 || measure.number <= 1) continue;
         TextShape number{std::to_string(measure.number), Face::italic, 1.55, {}};
         number.at.x = measure.section.empty() ? bar.left : right + 0.45;
