@@ -59,13 +59,18 @@ class Dynamics {
         return middle(std::move(levels));
     }
 
-    // The longest run from `first` on in which no note falls back by more than the slack.
+    // The longest run after `first` in which no note falls back by more than the slack.
     std::optional<Run> hairpin_from(std::size_t first, std::size_t end, bool grows) const {
         const double sign = grows ? 1.0 : -1.0;
         std::size_t best = first;
         for (std::size_t i = first + 1; i <= end; ++i) {
             if (sign * (level(i) - level(best)) < -rules_.hairpin_slack.value()) break;
             if (sign * (level(i) - level(best)) > 0.0) best = i;
+        }
+        // It begins where the level begins to move.
+        const double from = level(first);
+        for (std::size_t i = first + 1; i < best; ++i) {
+            if (sign * (level(i) - from) < 0.5 * rules_.hairpin_slack.value()) first = i;
         }
         const bool long_enough = best - first + 1 >= static_cast<std::size_t>(rules_.hairpin_notes);
         const double change = sign * (level(best) - level(first));
@@ -87,6 +92,7 @@ class Dynamics {
                 continue;
             }
             // What comes before it, its start, and its end.
+            i = hairpin->first;
             if (plain < i) mark(plain, level_between(plain, i - 1));
             mark(i, level(i));
             score_.hairpins.push_back({hairpin->grows, notes_[i].measure, notes_[i].event,

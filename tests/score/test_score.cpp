@@ -103,7 +103,7 @@ TEST_CASE("score: a section in another key has its signature, its names and its 
     draft.form[1].key = Key{2, false};
     // In E flat: Eb and its sixth C. In D: D and F sharp, which needs no sign; Eb is D sharp.
     const Score score = score_of(
-        draft, {on_beat(-1, 0, 63), on_beat(0, 2, 63), on_beat(2, 4, 66), on_beat(4, 6, 62),
+        draft, {on_beat(-1, 0, 63), on_beat(0, 2, 63), on_beat(2, 4, 67), on_beat(4, 6, 62),
                 on_beat(6, 7, 66), on_beat(7, 8, 65), on_beat(8, 10, 63), on_beat(10, 12, 60)});
     REQUIRE(score.measures.size() == 4);
     CHECK(score.key == Key{-3, false});
@@ -113,7 +113,7 @@ TEST_CASE("score: a section in another key has its signature, its names and its 
     CHECK(score.measures[3].key == Key{-3, false});
     CHECK(key_at(score, 2) == Key{2, false});
     CHECK(key_at(score, 3) == Key{-3, false});
-    CHECK(full_text(score.measures[1]) == "Eb4/2 F#4*/2");
+    CHECK(full_text(score.measures[1]) == "Eb4/2 G4/2");
     CHECK(full_text(score.measures[2]) == "D4/2 F#4/4 F4*/4");
     CHECK(full_text(score.measures[3]) == "Eb4/2 C4/2");
 }
@@ -234,6 +234,77 @@ TEST_CASE(
     REQUIRE(s.hairpins.size() == 1);
     CHECK(s.hairpins[0].grows);
     CHECK(s.hairpins[0].first_measure == 2);
+}
+
+// The steps are those of SignRules::dynamic_steps, told by hand: 12 and 7 dB below the chorus's
+// middle level pp and p end, 2.5 below mp; 2.5 and 7 above it f and ff begin.
+TEST_CASE("score: phrases from pp to ff by their distance from the middle of the chorus") {
+    std::vector<Note> notes;
+    // Eleven phrases of eight eighths and four beats' rest: the middle one's level is the chorus's.
+    const std::vector<double> levels = {0, -14, 0, -9, 0, -4, 0, 4, 0, 9, 0};
+    for (std::size_t phrase = 0; phrase < levels.size(); ++phrase) {
+        for (int i = 0; i < 8; ++i) {
+            const double beat = 8.0 * static_cast<double>(phrase) + 0.5 * i;
+            Note n = on_beat(beat, beat + 0.5, 63 + i % 5);
+            n.level = Decibels(-20.0 + levels[phrase] + 0.5 * (i % 2));
+            notes.push_back(n);
+        }
+    }
+    const Score s = score_of(empty_draft(), notes);
+    std::string marks;
+    for (const Measure& m : s.measures) {
+        for (const DynamicMark& d : m.dynamics) {
+            CHECK(d.at == Ticks(0));  // at the phrase's first note
+            marks += std::string(to_text(d.dynamic)) + " ";
+        }
+    }
+    CHECK(marks == "mf pp mf p mf mp mf f mf ff mf ");
+    CHECK(s.hairpins.empty());
+}
+
+TEST_CASE("score: a hairpin fades as well as grows, over three notes or more, never over two") {
+    const auto falling = [](int steps) {
+        std::vector<Note> notes;
+        for (int i = 0; i < 24; ++i) {
+            Note n = on_beat(i, i + 1, 63 + i % 5);
+            const int down = std::clamp(i - 8, 0, steps);
+            n.level = Decibels(-14.0 - 10.0 * down / steps);
+            notes.push_back(n);
+        }
+        return score_of(empty_draft(), notes);
+    };
+    const Score s = falling(6);
+    REQUIRE(s.hairpins.size() == 1);
+    CHECK_FALSE(s.hairpins[0].grows);
+    // From the last loud note, beat 8, to the first soft one, beat 14.
+    CHECK(s.hairpins[0].first_measure == 2);
+    CHECK(s.hairpins[0].last_measure == 3);
+    CHECK(s.hairpins[0].last_event == 2);
+    CHECK(falling(1).hairpins.empty());  // a sudden change is a new dynamic
+}
+
+TEST_CASE(
+    "score: short notes before a beat are grace notes of its note, and a lean is no syncopation") {
+    // A line 35 ms behind the beat, with two notes of 40 ms into beat 3.
+    std::vector<Note> notes;
+    for (const double beat : {0.0, 1.0, 1.5, 2.0, 3.0, 3.5, 4.0, 5.0, 6.0, 7.0})
+        notes.push_back(on_beat(beat + 0.07, beat + 0.42, 67));
+    for (int i = 2; i > 0; --i)
+        notes.push_back(on_beat(2.07 - 0.08 * i, 2.089 - 0.08 * (i - 1), 67 - 3 * i));
+    std::sort(notes.begin(), notes.end(),
+              [](const Note& a, const Note& b) { return a.onset < b.onset; });
+    const Score s = score_of(empty_draft(), notes);
+    CHECK(fault_of(s).empty());
+    CHECK(s.late.value() == doctest::Approx(0.035).epsilon(0.1));
+    std::vector<double> starts;
+    for (const Measure& m : s.measures) {
+        for (const Event& e : m.events) {
+            if (!e.head || e.head->tied_from_before) continue;
+            starts.push_back(4.0 * (m.number - 1) + e.start / quarter);
+            CHECK(e.head->graces.size() == (starts.back() == 2.0 ? 2 : 0));
+        }
+    }
+    CHECK(starts == std::vector<double>{0, 1, 1.5, 2, 3, 3.5, 4, 5, 6, 7});
 }
 
 TEST_CASE("score: chords share a bar; nonsense stays text; the form puts letters over bars") {
