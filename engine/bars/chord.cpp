@@ -130,10 +130,6 @@ int PitchName::pitch_class() const {
     return ((naturals[at] + alter) % 12 + 12) % 12;
 }
 
-char step_above(char root, int degree) {
-    return letters[(letters.find(root) + static_cast<std::size_t>(degree - 1)) % 7];
-}
-
 std::optional<ChordTone> Chord::tone_at(int pitch_class) const {
     const int interval = ((pitch_class - root.pitch_class()) % 12 + 12) % 12;
     for (const ChordTone& t : tones) {

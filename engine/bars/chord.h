@@ -41,7 +41,4 @@ struct Chord {
 // symbol that is known.
 std::optional<Chord> parse_chord(std::string_view symbol);
 
-// The letter that lies `degree` steps above a root (degree 3 of E: G).
-char step_above(char root, int degree);
-
 }  // namespace bentline

@@ -32,7 +32,6 @@ struct OnsetStrength {
 
     std::size_t size() const { return all.size(); }
     Seconds time_of(double frame) const { return start + strength_hop * frame; }
-    double frame_of(Seconds t) const { return (t - start) / strength_hop; }
 };
 
 // Fails with stopped. [worker]

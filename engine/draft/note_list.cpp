@@ -169,14 +169,6 @@ std::vector<NoteId> NoteList::ids_within(SecondsRange range) const {
     return ids;
 }
 
-const DraftNote* NoteList::sounding_at(Seconds time) const {
-    auto after = std::upper_bound(row_->begin(), row_->end(), time,
-                                  [](Seconds t, const Handle& n) { return t < n->note.onset; });
-    if (after == row_->begin()) return nullptr;
-    const Handle& before = *(after - 1);
-    return time < before->note.offset ? before.get() : nullptr;
-}
-
 bool operator==(const NoteList& a, const NoteList& b) {
     return a.row_ == b.row_ ||
            std::equal(a.row_->begin(), a.row_->end(), b.row_->begin(), b.row_->end(),

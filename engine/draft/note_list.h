@@ -100,8 +100,6 @@ class NoteList {
     // Indices of the notes whose onset lies in the range.
     Range<std::size_t> within(SecondsRange range) const;
     std::vector<NoteId> ids_within(SecondsRange range) const;
-    // The note that sounds at a time, or nullptr.
-    const DraftNote* sounding_at(Seconds time) const;
 
     // The shared notes themselves; two lists hold the same handle where they hold the same note.
     std::span<const Handle> handles() const { return *row_; }

@@ -206,17 +206,6 @@ std::vector<SpelledPitch> spell(const std::vector<SpellingNote>& line, const Key
     return Speller(line, key, settings).run();
 }
 
-PitchName name_in_key(int pitch_class, const Key& key) {
-    const std::array<int, 7> alters = signature(key);
-    for (int l = 0; l < 7; ++l) {
-        if (alter_for(l, pitch_class) == alters[static_cast<std::size_t>(l)]) {
-            return {letters[static_cast<std::size_t>(l)], alters[static_cast<std::size_t>(l)]};
-        }
-    }
-    const int letter = letter_from(tonic_letter(key), key.tonic(), pitch_class);
-    return {letters[static_cast<std::size_t>(letter)], alter_for(letter, pitch_class)};
-}
-
 int alter_in_key(char step, const Key& key) {
     return signature(key)[static_cast<std::size_t>(letter_index(step))];
 }

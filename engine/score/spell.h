@@ -42,9 +42,6 @@ struct SpellingNote {
 std::vector<SpelledPitch> spell(const std::vector<SpellingNote>& line, const Key& key,
                                 const SpellingSettings& settings = {});
 
-// The pitch class as the key's signature has it, or as its chromatic scale names it.
-PitchName name_in_key(int pitch_class, const Key& key);
-
 // The accidental that a key's signature puts before a letter: -1, 0 or 1.
 int alter_in_key(char step, const Key& key);
 

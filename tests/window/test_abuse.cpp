@@ -2,6 +2,7 @@
 // crashes or hangs; the notes stay a single line; every edit can be undone down to the first draft
 // and done again up to the last.
 //   BENTLINE_ABUSE_STEPS: how many (2000); BENTLINE_ABUSE_SEED: where they begin (1)
+#include <algorithm>
 #include <cstdlib>
 
 #include <doctest/doctest.h>
@@ -166,7 +167,7 @@ TEST_CASE("abuse: thousands of random intents, keys and presses; undone to the f
             REQUIRE(s.draft.notes[i - 1].note.offset <= s.draft.notes[i].note.onset);
     }
     desk.wait_for_work();
-    CHECK(edits > static_cast<std::size_t>(steps) / 50);  // it did change things
+    CHECK(edits > std::min<std::size_t>(static_cast<std::size_t>(steps) / 50, 40));
     const Draft last = desk.state().draft;
     const auto done = static_cast<int>(desk.state().done.size());
     desk.apply(intents::GoBackTo{0});
