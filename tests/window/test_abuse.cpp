@@ -110,6 +110,12 @@ int from_environment(const char* name, int otherwise) {
 
 TEST_CASE("abuse: thousands of random intents, keys and presses; undone to the first, redone") {
     Folder folder("abuse");
+    // Names without a folder are written there, too.
+    struct Inside {
+        fs::path before = fs::current_path();
+        ~Inside() { fs::current_path(before); }
+    } inside;
+    fs::current_path(folder.path);
     REQUIRE(write_tones(folder / "tones.wav"));
     Draft draft = made_draft();
     draft.recording = refer_to(folder / "tones.wav").value();
