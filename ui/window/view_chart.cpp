@@ -215,8 +215,9 @@ void follow_playing(const Page& page, const Chart& chart) {
     if (bar == page.scratch.chart_bar) return;
     page.scratch.chart_bar = bar;
     const auto line_of = [&](int b) {
-        const int kept = std::clamp(b, chart.first_bar, chart.last_bar);
-        return static_cast<float>((kept - chart.first_bar) / bars_a_line) * chart.line_height;
+        const int line =
+            (std::clamp(b, chart.first_bar, chart.last_bar) - chart.first_bar) / bars_a_line;
+        return static_cast<float>(line) * chart.line_height;
     };
     float top = line_of(bar), low = top + chart.line_height;
     if (s.play.loop && s.play.loop->contains(s.play.at)) {
