@@ -5,34 +5,11 @@
 # Exit code 77: this machine lacks a tool for it, so the test is skipped.
 set -uo pipefail
 program=$1 demo=$2 keep=${3:-}
-for tool in Xvfb xdotool import compare convert; do
-    command -v "$tool" >/dev/null || { echo "skipped: $tool is not installed"; exit 77; }
-done
+source "$(dirname "$0")/own_screen.sh"
+needs Xvfb xdotool import compare convert
 folder=${TMPDIR:-/tmp}/bentline-demo-$$  # lower case: it is typed into the window
 mkdir "$folder" || exit 1
-screen_pid= window_pid=
-tidy() {
-    [ -n "$window_pid" ] && kill "$window_pid" 2>/dev/null
-    [ -n "$screen_pid" ] && kill "$screen_pid" 2>/dev/null
-    rm -rf "$folder"
-}
 trap tidy EXIT
-fail() {
-    echo "FAILED: $*"
-    cat "$folder/stderr" 2>/dev/null
-    [ -n "$keep" ] && import -window root "$keep/failed.png" 2>/dev/null
-    exit 1
-}
-# Repeats a command until it succeeds, for at most so many tenths of a second.
-within() {
-    local tenths=$1
-    shift
-    for ((i = 0; i < tenths; i++)); do
-        "$@" >/dev/null 2>&1 && return 0
-        sleep 0.1
-    done
-    return 1
-}
 picture() {  # name
     import -window root "$folder/$1.png" || fail "no picture of the screen"
     [ -n "$keep" ] && cp "$folder/$1.png" "$keep/$1.png"
@@ -57,10 +34,7 @@ cp "$demo"/last_tram_to_oddervik.{flac,beats.json,chords.txt} "$folder/" || fail
 draft=$folder/last_tram_to_oddervik.bentline
 # A sound output that takes everything and is silent.
 printf '</usr/share/alsa/alsa.conf>\npcm.!default { type null }\n' >"$folder/asound.conf"
-Xvfb -displayfd 3 -screen 0 1280x720x24 3>"$folder/display" 2>/dev/null &
-screen_pid=$!
-within 100 test -s "$folder/display" || fail "the screen did not come up"
-export DISPLAY=:$(cat "$folder/display") LIBGL_ALWAYS_SOFTWARE=1 XDG_CONFIG_HOME=$folder/config
+start_screen
 export ALSA_CONFIG_PATH=$folder/asound.conf JACK_NO_START_SERVER=1
 
 # The first screen, without a file; the demo is opened by its name in the chooser.

@@ -4,38 +4,13 @@
 # Exit code 77: this machine lacks a tool for it, so the test is skipped.
 set -uo pipefail
 program=$1 tones=$2 picture=${3:-}
-for tool in Xvfb xdotool import identify; do
-    command -v "$tool" >/dev/null || { echo "skipped: $tool is not installed"; exit 77; }
-done
+source "$(dirname "$0")/own_screen.sh"
+needs Xvfb xdotool import identify
 folder=$(mktemp -d)
-screen_pid= window_pid=
-tidy() {
-    [ -n "$window_pid" ] && kill "$window_pid" 2>/dev/null
-    [ -n "$screen_pid" ] && kill "$screen_pid" 2>/dev/null
-    rm -rf "$folder"
-}
 trap tidy EXIT
-fail() {
-    echo "FAILED: $*"
-    cat "$folder/stderr" 2>/dev/null
-    exit 1
-}
-# Repeats a command until it succeeds, for at most so many tenths of a second.
-within() {
-    local tenths=$1
-    shift
-    for ((i = 0; i < tenths; i++)); do
-        "$@" >/dev/null 2>&1 && return 0
-        sleep 0.1
-    done
-    return 1
-}
 
 "$tones" "$folder/tones.wav" || fail "no recording to open"
-Xvfb -displayfd 3 -screen 0 1280x720x24 3>"$folder/display" 2>/dev/null &
-screen_pid=$!
-within 100 test -s "$folder/display" || fail "the screen did not come up"
-export DISPLAY=:$(cat "$folder/display") LIBGL_ALWAYS_SOFTWARE=1 XDG_CONFIG_HOME=$folder/config
+start_screen
 
 open_window() {  # file, what failed when no window of its name appears
     "$program" window "$folder/$1" 2>"$folder/stderr" &
