@@ -2,6 +2,7 @@
 #include "engine/transform/eight_ffts.h"
 
 #include <algorithm>
+#include <array>
 #include <cassert>
 #include <cmath>
 #include <numbers>
@@ -48,6 +49,12 @@ struct Rows {
         load(v.re, re + lanes * at);
         load(v.im, im + lanes * at);
     }
+    // Values that lie `apart`.
+    template <std::size_t radix>
+    BENTLINE_INLINE void get(std::array<Value, radix>& v, std::size_t at, std::size_t apart) const {
+        for (std::size_t k = 0; k < radix; ++k)
+            get(v[k], at + k * apart);
+    }
     BENTLINE_INLINE void put(std::size_t at, const Value& v) const {
         store(out_re + lanes * at, v.re);
         store(out_im + lanes * at, v.im);
@@ -65,10 +72,9 @@ void pass_of_two(const Rows& x, std::size_t parts, std::size_t stride,
     for (std::size_t p = 0; p < parts; ++p) {
         const std::complex<float> w = turns[p];
         for (std::size_t q = 0; q < stride; ++q) {
-            Value a;
-            Value b;
-            x.get(a, q + stride * p);
-            x.get(b, q + stride * (p + parts));
+            std::array<Value, 2> in;
+            x.get(in, q + stride * p, stride * parts);
+            const auto& [a, b] = in;
             Value v;
             add(v, a, b);
             x.put(q + stride * 2 * p, v);
@@ -85,12 +91,9 @@ void pass_of_three(const Rows& x, std::size_t parts, std::size_t stride,
     for (std::size_t p = 0; p < parts; ++p) {
         const std::complex<float>* w = turns + 2 * p;
         for (std::size_t q = 0; q < stride; ++q) {
-            Value a;
-            Value b;
-            Value c;
-            x.get(a, q + stride * p);
-            x.get(b, q + stride * (p + parts));
-            x.get(c, q + stride * (p + 2 * parts));
+            std::array<Value, 3> in;
+            x.get(in, q + stride * p, stride * parts);
+            const auto& [a, b, c] = in;
             Value sum;
             add(sum, b, c);
             Value gap;
@@ -115,14 +118,9 @@ void pass_of_four(const Rows& x, std::size_t parts, std::size_t stride,
     for (std::size_t p = 0; p < parts; ++p) {
         const std::complex<float>* w = turns + 3 * p;
         for (std::size_t q = 0; q < stride; ++q) {
-            Value a;
-            Value b;
-            Value c;
-            Value d;
-            x.get(a, q + stride * p);
-            x.get(b, q + stride * (p + parts));
-            x.get(c, q + stride * (p + 2 * parts));
-            x.get(d, q + stride * (p + 3 * parts));
+            std::array<Value, 4> in;
+            x.get(in, q + stride * p, stride * parts);
+            const auto& [a, b, c, d] = in;
             Value even;
             add(even, a, c);
             Value even_gap;
@@ -152,16 +150,9 @@ void pass_of_five(const Rows& x, std::size_t parts, std::size_t stride,
     for (std::size_t p = 0; p < parts; ++p) {
         const std::complex<float>* w = turns + 4 * p;
         for (std::size_t q = 0; q < stride; ++q) {
-            Value a;
-            Value b;
-            Value c;
-            Value d;
-            Value e;
-            x.get(a, q + stride * p);
-            x.get(b, q + stride * (p + parts));
-            x.get(c, q + stride * (p + 2 * parts));
-            x.get(d, q + stride * (p + 3 * parts));
-            x.get(e, q + stride * (p + 4 * parts));
+            std::array<Value, 5> in;
+            x.get(in, q + stride * p, stride * parts);
+            const auto& [a, b, c, d, e] = in;
             Value outer;
             add(outer, b, e);
             Value outer_gap;
