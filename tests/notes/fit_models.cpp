@@ -106,16 +106,25 @@ void gather_notes(const Take& take, const Listened& heard, std::vector<Example>&
     }
 }
 
+// The notes that would be pencilled, and what was told of each.
+struct Pencilled {
+    std::vector<Note> notes;
+    std::vector<notes::TellingVector> telling;
+};
+Pencilled pencilled(const Listened& heard) {
+    Pencilled all;
+    for (const auto& w : heard.weighed) {
+        if (*w.note.confidence < NoteSettings{}.least_confidence) continue;
+        all.notes.push_back(w.note);
+        all.telling.push_back(w.telling);
+    }
+    return all;
+}
+
 // Of the notes that would be pencilled, with the weight that they would then get.
 void gather_inflections(const Take& take, const Listened& heard,
                         std::map<std::size_t, std::vector<Example>>& examples) {
-    std::vector<Note> found;
-    std::vector<notes::TellingVector> telling;
-    for (const auto& w : heard.weighed) {
-        if (*w.note.confidence < NoteSettings{}.least_confidence) continue;
-        found.push_back(w.note);
-        telling.push_back(w.telling);
-    }
+    auto [found, telling] = pencilled(heard);
     notes::read_weight(found, {});
     const auto partner = partners(take, found, heard.curve.tuning);
     const auto odds_of = [](double c) { return std::log(c / (1.0 - c)); };
@@ -146,13 +155,7 @@ struct Choice {
 };
 
 void gather_choices(const Take& take, const Listened& heard, std::vector<Choice>& choices) {
-    std::vector<Note> found;
-    std::vector<notes::TellingVector> telling;
-    for (const auto& w : heard.weighed) {
-        if (*w.note.confidence < NoteSettings{}.least_confidence) continue;
-        found.push_back(w.note);
-        telling.push_back(w.telling);
-    }
+    const auto [found, telling] = pencilled(heard);
     const auto partner = partners(take, found, heard.curve.tuning);
     for (std::size_t i = 0; i < found.size(); ++i) {
         if (partner[i] >= 0) continue;
