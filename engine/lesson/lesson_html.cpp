@@ -125,7 +125,7 @@ class Page {
         if (which_ == WhichNotes::inked_and_pencilled) words += ", pencilled ones among them";
         if (f_.notes.empty()) return words + ".";
         words += " in " + figure_text(f_.length().value(), 1) + " s";
-        if (draft_.key) words += ", " + printed_signs(to_text(*draft_.key));
+        if (draft_.key) words += ", " + printed_signs(to_text(draft_.keys()));
         if (!draft_.form.empty()) words += ", form " + to_text(draft_.form);
         if (score_) words += ", about " + figure_text(score_->tempo.value(), 0) + " beats a minute";
         return words + ".";
@@ -188,8 +188,9 @@ class Page {
     // As the score spells it, where there is one.
     std::string name_of(std::size_t note) const {
         const auto spelled = spelled_.find(ids_[note]);
-        return spelled != spelled_.end() ? printed_signs(to_text(spelled->second))
-                                         : key_name(f_.notes[note].key, draft_.key);
+        return spelled != spelled_.end()
+                   ? printed_signs(to_text(spelled->second))
+                   : key_name(f_.notes[note].key, draft_.key_at(f_.notes[note].onset));
     }
 
     // "F4 to D♭5"; "on F4" where that is all.
@@ -260,7 +261,8 @@ class Page {
             tablature(p.first, p.last);
             std::string items;
             for (std::size_t i = p.first; i < p.last; ++i) {
-                const auto words = inflections_in_words(f_.notes[i], draft_.key);
+                const auto words =
+                    inflections_in_words(f_.notes[i], draft_.key_at(f_.notes[i].onset));
                 if (!words.empty()) items += "<li>" + escaped(copied(i, words)) + "</li>\n";
             }
             if (!items.empty()) html_ += "<ul class=\"figure\">\n" + items + "</ul>\n";

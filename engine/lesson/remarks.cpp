@@ -108,8 +108,9 @@ class Teacher {
         const int span = high->key.value() - low->key.value();
         const double place =
             f_.length() > Seconds(0) ? (high->onset - f_.notes.front().onset) / f_.length() : 0.0;
-        std::string words = "The line lies between " + key_name(low->key, draft_.key) + " and " +
-                            key_name(high->key, draft_.key) + ".";
+        std::string words = "The line lies between " +
+                            key_name(low->key, draft_.key_at(low->onset)) + " and " +
+                            key_name(high->key, draft_.key_at(high->onset)) + ".";
         if (f_.notes.size() >= 8) {
             words += place > 0.6   ? " The highest note is saved for late."
                      : place < 0.3 ? " The highest note comes early; the line comes down from it."

@@ -32,6 +32,11 @@ TEST_CASE("command: wrong usage ends with 2 and one line that points to the help
         "slow tone.wav --speed 3 --out s.wav",
         "slow tone.wav --speed 0.5",
         "slow tone.wav --speed half --out s.wav",
+        "slow tone.wav --speed nan --out s.wav",
+        "slow tone.wav --speed 0.5 --cents inf --out s.wav",
+        "notes tone.wav --pan nan",
+        "draft tone.wav --tempo nan --out d.bentline",
+        "draft tone.wav --bar-one nan --tempo 120 --out d.bentline",
         "slow tone.wav --speed 0.5 --cents 1300 --out s.wav",
         "curve tone.wav --register E3",
         "curve tone.wav --register H3:E6",
@@ -64,6 +69,8 @@ TEST_CASE("command: an unknown command is named beside those there are; a comman
     const Outcome paper = folder.run("export d.bentline --sheet a.pdf --paper napkin");
     CHECK(paper.err.find("'napkin' is no paper") != std::string::npos);
     CHECK(paper.err.find("see bentline export --help") != std::string::npos);
+    const Outcome fast = folder.run("slow tone.wav --speed 3 --out s.wav");
+    CHECK(fast.err.find("'3' will not do; give a number from 0.1 to 2") != std::string::npos);
 }
 
 TEST_CASE("command: what cannot be done ends with 1, one line, and no half-written file") {

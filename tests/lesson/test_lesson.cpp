@@ -362,6 +362,24 @@ TEST_CASE("lesson: each phrase has its tablature, and a lick that comes back too
     CHECK(without.find("Phrase by phrase") != std::string::npos);
 }
 
+TEST_CASE("lesson: a note is named in the key of its section") {
+    // Bar 1 in E flat major, bar 2 in E major: the same key of the piano is A flat, then G sharp.
+    Draft d = draft_of(joined(eighths(0.0, {63, 68}), eighths(2.0, {64, 68, 71})));
+    d.key = Key{-3, false};
+    d.form = {{"A", 1, 1}, {"B", 2, 1}};
+    d.form.back().key = Key{4, false};
+    const std::string html = lesson_html(d, all);
+    CHECK(html.find("E\u266d major, B in E major") != std::string::npos);
+    const std::vector<Remark> remarks = remarks_on(d, figure_out(d, all));
+    CHECK(says(remarks, "register", "between E\u266d4 and B4"));
+    d = draft_of(eighths(2.0, {68, 71}));
+    d.key = Key{-3, false};
+    d.form = {{"A", 1, 1}, {"B", 2, 1}};
+    CHECK(says(remarks_on(d, figure_out(d, all)), "register", "between A\u266d4"));
+    d.form.back().key = Key{4, false};
+    CHECK(says(remarks_on(d, figure_out(d, all)), "register", "between G\u266f4"));
+}
+
 TEST_CASE("lesson: places in words") {
     const auto bars = std::optional(BarMap::constant(Tempo(120.0), Seconds(0.0)).value());
     // A bar is two seconds.

@@ -62,7 +62,7 @@ void add_beats(CLI::App& app, Run& out) {
     verb->add_option("REC", options->recording, "The recording")->required();
     verb->add_option("--tempo", options->tempo,
                      "About this many beats a minute, when it went half or double time")
-        ->check(CLI::Range(30.0, 320.0));
+        ->check(between(30.0, 320.0));
     verb->add_option("--metre", options->metre, "Time signature, where you know it: 3/4, 12/8 ...");
     add_common(*verb, options->common, "the beats (JSON)");
     add_span(*verb, options->span);

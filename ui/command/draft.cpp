@@ -37,6 +37,7 @@ struct Options {
     std::optional<std::string> form;
     std::optional<std::string> chords;
     std::optional<std::string> title;
+    std::string players;
     GuitarOptions guitar;
 };
 
@@ -115,6 +116,7 @@ Result<Done> add_chords(Draft& draft, const std::string& path, Console& console)
 Result<Draft> heading(const Options& options, Console& console) {
     Draft draft;
     draft.title = options.title.value_or(std::filesystem::path(options.recording).stem().string());
+    draft.players = options.players;
     draft.focus = options.focus;
     auto neck = neck_of(options.guitar, draft.neck);
     if (!neck) return neck.failure();
@@ -211,11 +213,12 @@ void add_draft(CLI::App& app, Run& out) {
     auto* tempo = verb->add_option("--tempo", options->tempo,
                                    "Beats a minute: with --bar-one, steady from there on; alone, a "
                                    "hint where the beats went half or double time")
-                      ->check(CLI::Range(30.0, 320.0))
+                      ->check(between(30.0, 320.0))
                       ->excludes(beats);
     auto* bar_one = verb->add_option("--bar-one", options->bar_one,
                                      "Where bar 1 begins, in seconds; without --tempo, the beat "
                                      "nearest to it")
+                        ->check(between(-1e6, 1e6))
                         ->type_name("S");
     verb->add_flag("--no-bars", options->no_bars, "Leave the bars out: everything in seconds")
         ->excludes(beats)
@@ -229,6 +232,7 @@ void add_draft(CLI::App& app, Run& out) {
     verb->add_option("--chords", options->chords, "Chord chart, a text file: | Eb6 C7 | Fm7 Bb7 |")
         ->type_name("FILE");
     verb->add_option("--title", options->title, "Title; without it, the recording's file name");
+    verb->add_option("--players", options->players, "Who plays, as the sheet names them");
     add_guitar(*verb, options->guitar);
     add_common(*verb, options->common, "the draft (.bentline)");
     verb->get_option("--out")->required();

@@ -13,15 +13,13 @@ namespace {
 
 using namespace bentline::command;
 
-// Help without a programmer's types: "--speed N" instead of "FLOAT:FLOAT in [0.1 - 2] Excludes: …".
+// Help without a programmer's types: "--speed N" instead of "INT:INT in [1 - 3] Excludes: …".
 // The sentences say what is allowed.
 class PlainHelp final : public CLI::Formatter {
   public:
     std::string make_option_opts(const CLI::Option* option) const override {
         std::string type = option->get_type_name();
-        for (const char* check : {":FLOAT in [", ":INT in ["}) {
-            type.erase(std::min(type.find(check), type.size()));
-        }
+        type.erase(std::min(type.find(":INT in ["), type.size()));
         if (type == "FLOAT" || type == "INT") type = "N";
         if (option->get_positional()) type.clear();
         return type.empty() ? "" : " " + type;

@@ -2,6 +2,8 @@
 #include "ui/command/options.h"
 
 #include <charconv>
+#include <sstream>
+#include <utility>
 
 namespace bentline::command {
 
@@ -14,6 +16,17 @@ void add_common(CLI::App& verb, Common& common, const std::string& what_goes_out
 void add_span(CLI::App& verb, Span& span) {
     verb.add_option("--from", span.from, "Start here, in seconds of the recording")->type_name("S");
     verb.add_option("--to", span.to, "End here, in seconds of the recording")->type_name("S");
+}
+
+CLI::Validator between(double low, double high) {
+    const auto wrong = [low, high](const std::string& text) -> std::string {
+        double value = 0.0;
+        if (CLI::detail::lexical_cast(text, value) && value >= low && value <= high) return {};
+        std::ostringstream words;
+        words << "'" << text << "' will not do; give a number from " << low << " to " << high;
+        return std::move(words).str();
+    };
+    return {wrong, ""};
 }
 
 std::optional<MidiKey> key_named(const std::string& name) {
@@ -76,10 +89,10 @@ void add_focus(CLI::App& verb, Focus& focus) {
             "Lowest and highest sounding note of the soloist, like E3:E6")
         ->type_name("LOW:HIGH");
     verb.add_option("--pan", focus.place, "Where on the stage he is: -1 left, 0 centre, 1 right")
-        ->check(CLI::Range(-1.0, 1.0));
+        ->check(between(-1.0, 1.0));
     verb.add_option("--pan-width", focus.width,
                     "How much of the stage around that place: 0 just there, 2 all of it")
-        ->check(CLI::Range(0.0, 2.0));
+        ->check(between(0.0, 2.0));
 }
 
 }  // namespace bentline::command

@@ -27,6 +27,10 @@ void add_span(CLI::App& verb, Span& span);
 // line is read.
 void add_focus(CLI::App& verb, Focus& focus);
 
+// Check for an option: a number from low to high, both allowed; what is no number, nan or infinite
+// is wrong usage too.
+CLI::Validator between(double low, double high);
+
 // A pitch name of the trade: letter, accidentals (# or b, also ♯ ♭), octave; C4 = 60. "Eb6", "F#3".
 std::optional<MidiKey> key_named(const std::string& name);
 

@@ -210,12 +210,12 @@ void add_play(CLI::App& app, Run& out) {
                                   "Together with the recording it was lifted from");
     verb->add_option("--balance", options->play.balance,
                      "0 the recording alone, 0.5 both in full, 1 the draft alone")
-        ->check(CLI::Range(0.0, 1.0))
+        ->check(between(0.0, 1.0))
         ->needs(beside);
     verb->add_flag("--apart", options->play.split, "The recording left, the draft right")
         ->needs(beside);
     verb->add_option("--speed", options->play.speed, "1 as recorded, 0.5 half speed; 0.1 to 2")
-        ->check(CLI::Range(0.1, 2.0));
+        ->check(between(0.1, 2.0));
     verb->add_option("--from", options->from,
                      "Start here: seconds of the recording, or bar:beat (7:1)")
         ->type_name("PLACE");

@@ -60,9 +60,9 @@ void add_slow(CLI::App& app, Run& out) {
     verb->add_option("REC", options->recording, "The recording")->required();
     auto* speed =
         verb->add_option("--speed", options->speed, "1 as recorded, 0.5 half speed; 0.1 to 2")
-            ->check(CLI::Range(0.1, 2.0));
+            ->check(between(0.1, 2.0));
     verb->add_option("--cents", options->cents, "Retune by this much, -1200 to 1200")
-        ->check(CLI::Range(-1200.0, 1200.0));
+        ->check(between(-1200.0, 1200.0));
     add_common(*verb, options->common, "the sound (WAV)");
     auto* clips = verb->add_option("--clips", options->clips,
                                    "Instead of one file: clips to practise with at 50, 75 and "

@@ -21,7 +21,7 @@ void add_window(CLI::App& app, Run& out) {
     verb->add_option("--height", request->height, "Height of window or picture")
         ->check(CLI::Range(400, 4320));
     verb->add_option("--scale", request->scale, "Pixels a point: 2 on a dense display")
-        ->check(CLI::Range(0.5, 4.0));
+        ->check(between(0.5, 4.0));
     verb->add_option("--session", request->session_script,
                      "Play the lines of a session script when the window opens")
         ->type_name("FILE");
