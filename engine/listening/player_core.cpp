@@ -27,6 +27,8 @@ void PlayerCore::collect() {
         delete *old;
     while (const auto old = parts_->stage.retired_seconds.pop())
         delete *old;
+    while (const auto old = parts_->stage.retired_sounds.pop())
+        delete *old;
 }
 
 namespace {
@@ -51,10 +53,18 @@ bool PlayerCore::load(std::shared_ptr<const Audio> audio) {
     parts_->audio = std::move(audio);
     return true;
 }
-bool PlayerCore::unload() {
+bool PlayerCore::extend(std::shared_ptr<const Audio> audio) {
+    assert(parts_->audio && audio->rate == parts_->audio->rate &&
+           audio->channels.size() == parts_->audio->channels.size() &&
+           audio->start <= parts_->audio->start &&
+           audio->start + audio->length() >= parts_->audio->start + parts_->audio->length());
     collect();
-    if (!parts_->stage.commands.push(of(PlayerCommand::Kind::load))) return false;
-    parts_->audio.reset();
+    auto sound = std::make_unique<std::shared_ptr<const Audio>>(audio);
+    PlayerCommand c = of(PlayerCommand::Kind::extend);
+    c.sound = sound.get();
+    if (!parts_->stage.commands.push(c)) return false;
+    static_cast<void>(sound.release());  // as in load()
+    parts_->audio = std::move(audio);
     return true;
 }
 bool PlayerCore::play(CountIn count) {

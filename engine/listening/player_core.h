@@ -73,7 +73,9 @@ class PlayerCore {
     // Keeps the audio alive until it is replaced. Places below are frames of the recording, as in
     // Audio::start.
     bool load(std::shared_ptr<const Audio> audio);
-    bool unload();
+    // More of the recording whose first part is loaded: goes on at the place, playing or not, with
+    // its loop. Rate and channels as the part's, which it holds sample for sample.
+    bool extend(std::shared_ptr<const Audio> audio);
     // Plays from the place; from the recording's end, where it stops by itself, from its beginning
     // again (of the loop, if there is one).
     bool play(CountIn count = {});

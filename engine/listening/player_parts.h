@@ -35,6 +35,7 @@ struct Deck {
 struct PlayerCommand {
     enum class Kind {
         load,
+        extend,
         play,
         pause,
         seek,
@@ -56,6 +57,7 @@ struct PlayerCommand {
     double b = 0.0;
     Deck* deck = nullptr;
     SecondSource* second = nullptr;
+    std::shared_ptr<const Audio>* sound = nullptr;
     SpeedTrainer trainer;
     Focus focus;
 };
@@ -94,6 +96,7 @@ class PlayerStage {
     SpscQueue<PlayerCommand, 256> commands;  // window -> callback
     SpscQueue<Deck*, 256> retired;           // callback -> window
     SpscQueue<SecondSource*, 256> retired_seconds;
+    SpscQueue<std::shared_ptr<const Audio>*, 256> retired_sounds;
     Published<StatusWords> published;
     std::atomic<std::int64_t> underruns{0};
     std::atomic<std::int64_t> output_latency{0};

@@ -38,39 +38,45 @@ PlayerStage::~PlayerStage() {
     while (const auto c = commands.pop()) {
         delete c->deck;
         delete c->second;
+        delete c->sound;
     }
     while (const auto d = retired.pop())
         delete *d;
     while (const auto s = retired_seconds.pop())
         delete *s;
+    while (const auto s = retired_sounds.pop())
+        delete *s;
 }
 
 void PlayerStage::change_rate(SampleRate device_rate) {
-    if (device_rate == rate) return;
+    const bool other = device_rate != rate;
     rate = device_rate;
-    limiter_ = Limiter(rate);
-    meter_ = Meter(rate);
-    heard_count_ = 0;
+    if (other) {
+        limiter_ = Limiter(rate);
+        meter_ = Meter(rate);
+        heard_count_ = 0;
+    }
     const auto renew = [&](Deck* d) {
-        if (d == nullptr) return;
+        if (d == nullptr || !other) return;
         d->stretcher =
             std::make_unique<Stretcher>(d->line.audio().rate, static_cast<int>(d->channels), rate);
     };
     const double place = deck_ != nullptr ? deck_->line.place(deck_->stretcher->place()) : 0.0;
     renew(deck_);
     if (load_) renew(*load_);
-    if (deck_ != nullptr) {
+    if (deck_ != nullptr && other) {
         deck_->stretcher->set_speed(speed_);
         deck_->stretcher->set_retune(retune_);
         lead_from(std::llround(place));
     }
-    if (second_ != nullptr) second_->set_rate(rate);
-    // What is still on its way is renewed too.
+    if (second_ != nullptr && other) second_->set_rate(rate);
+    // What is still on its way is renewed too, and carried out, so that orders given while no
+    // device runs never fill the queue.
     for (std::size_t i = 0; i < 256; ++i) {
         const auto c = commands.pop();
         if (!c) break;
         if (c->kind == PlayerCommand::Kind::load) renew(c->deck);
-        if (c->second != nullptr) c->second->set_rate(rate);
+        if (c->second != nullptr && other) c->second->set_rate(rate);
         obey(*c);
     }
 }
@@ -110,6 +116,22 @@ void PlayerStage::obey(const PlayerCommand& c) {
             load_ = c.deck;
             playing_ = false;
             break;
+        case Kind::extend: {
+            Deck* const d = load_ ? *load_ : deck_;
+            if (d != nullptr) {
+                const Frames end = d->line.whole().to;
+                d->line.exchange(*c.sound);
+                // What was read ahead may have met the part's end: stretcher and filter read less
+                // than a second ahead of the place.
+                const Frames at(std::llround(d->line.place(d->stretcher->place())));
+                if (!d->line.loop() && at + to_frames(Seconds(1), d->line.audio().rate) > end) {
+                    d->filter.restart();
+                    d->stretcher->reread();
+                }
+            }
+            retired_sounds.push(c.sound);
+            break;
+        }
         case Kind::play:
             playing_ = true;
             if (at_end() && !seek_ && !load_) {

@@ -20,6 +20,9 @@ class RecordingLine final : public FrameSource {
     // From line place `line` on, the recording runs from `place`, round `loop` if there is one (the
     // place may lie before the loop, and runs into it).
     void lead(std::int64_t line, std::int64_t place, std::optional<FramesRange> loop);
+    // Reads from `audio` from now on, which holds the same at the places there were; hands the old
+    // one back in its place.
+    void exchange(std::shared_ptr<const Audio>& audio) { audio_.swap(audio); }
     void read(Frames from, std::size_t count, std::span<float* const> out) override;
 
     // The recording place at a line place, folded into the loop.

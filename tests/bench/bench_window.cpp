@@ -3,16 +3,19 @@
 // bars' work and with everything in view. Aims: 4 ms of CPU at the median, 8 ms at the 99th
 // percentile. And how long it takes from opening a recording until it sounds: aim 400 ms.
 #include <algorithm>
+#include <chrono>
 #include <cstdlib>
 #include <ctime>
 #include <filesystem>
 #include <fstream>
 #include <string>
+#include <thread>
 #include <vector>
 
 #include <benchmark/benchmark.h>
 
 #include "engine/listening/player.h"
+#include "tests/recording/sound_files.h"
 #include "tests/window/headless.h"
 #include "tests/window/made_draft.h"
 #include "ui/window/chooser.h"
@@ -97,12 +100,31 @@ void everything_spectrum(benchmark::State& run) {
     frames(run, {Seconds(0), Seconds(1505)}, true);
 }
 
-// From asking for a recording until the device has been given sound: the whole way, with the key
-// for playing pressed as soon as it does something; following the soloist goes on meanwhile. The
-// device is ALSA's file device, which takes what it is given.
+// Ten minutes as FLAC, which takes longer to read than WAV: the demo over and over.
+fs::path ten_minutes(const fs::path& folder) {
+    const Result<Recording> demo = Recording::open(demo_recording());
+    if (!demo) return {};
+    Result<Audio> sound = demo->read_all();
+    if (!sound) return {};
+    for (auto& channel : sound->channels) {
+        const std::vector<float> once = channel;
+        while (channel.size() < std::size_t{600} * 44100)
+            channel.insert(channel.end(), once.begin(), once.end());
+    }
+    fs::path file = folder / "ten_minutes.flac";
+    testing::write_sound(file, SF_FORMAT_FLAC | SF_FORMAT_PCM_16, *sound);
+    return file;
+}
+
+// From asking for a recording of ten minutes until the device has been given sound: the whole way,
+// with the key for playing pressed as soon as it does something; the rest is read and the soloist
+// followed meanwhile. The device is ALSA's file device, which takes what it is given. A tick each
+// 2 ms, where a window has a frame each 16. CPU: of all threads.
 void opening(benchmark::State& run) {
     const fs::path folder = fs::temp_directory_path() / "bentline_bench_opening";
     fs::create_directories(folder);
+    const fs::path recording = ten_minutes(folder);
+    if (recording.empty()) return run.SkipWithError("there is no demo to make a recording of");
     std::ofstream(folder / "asound.conf")
         << "</usr/share/alsa/alsa.conf>\n"
         << "pcm.bentline_bench { type plug slave { format S16_LE rate 44100 channels 2 pcm {\n"
@@ -121,14 +143,18 @@ void opening(benchmark::State& run) {
     for (auto _ : run) {
         Desk desk({.sound = true, .remember = {}, .journal = false});
         desk.apply(intents::ChooseDevice{device});
-        desk.apply(intents::Open{demo_recording().string()});
-        while (!desk.state().play.playing) {
+        desk.apply(intents::Open{recording.string()});
+        const auto next = [&desk] {
+            std::this_thread::sleep_for(std::chrono::milliseconds(2));
             desk.tick();
-            if (desk.state().heard.overview) desk.apply(intents::PlayStop{});
+        };
+        while (!desk.state().play.playing) {
+            next();
+            if (desk.state().open) desk.apply(intents::PlayStop{});
         }
         const Seconds begin = desk.state().play.at;
         while (desk.state().play.at <= begin && desk.state().play.playing)
-            desk.tick();
+            next();
         run.PauseTiming();
         if (!desk.state().work.empty()) run.counters["before_analysis_ended"] = 1;
         desk.apply(intents::StopWork{});
@@ -138,7 +164,11 @@ void opening(benchmark::State& run) {
     fs::remove_all(folder);
 }
 
-BENCHMARK(opening)->Iterations(5)->Unit(benchmark::kMillisecond)->UseRealTime();
+BENCHMARK(opening)
+    ->Iterations(9)
+    ->Unit(benchmark::kMillisecond)
+    ->UseRealTime()
+    ->MeasureProcessCPUTime();
 BENCHMARK(four_bars)->Iterations(600)->Unit(benchmark::kMillisecond);
 BENCHMARK(four_bars_spectrum)->Iterations(600)->Unit(benchmark::kMillisecond);
 BENCHMARK(everything)->Iterations(600)->Unit(benchmark::kMillisecond);

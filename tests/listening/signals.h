@@ -16,6 +16,15 @@ inline Audio made(SampleRate rate, int channels, std::size_t frames) {
     return a;
 }
 
+// The frames [from, to) of `whole`, where they lie in it.
+inline Audio part_of(const Audio& whole, std::size_t from, std::size_t to) {
+    Audio part{whole.rate, whole.start + Frames(static_cast<std::int64_t>(from)), {}};
+    for (const auto& c : whole.channels)
+        part.channels.emplace_back(c.begin() + static_cast<std::ptrdiff_t>(from),
+                                   c.begin() + static_cast<std::ptrdiff_t>(to));
+    return part;
+}
+
 inline void add_tone(std::vector<float>& x, SampleRate rate, double hz, double amplitude,
                      double phase = 0.0) {
     for (std::size_t i = 0; i < x.size(); ++i) {

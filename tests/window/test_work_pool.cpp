@@ -74,6 +74,33 @@ TEST_CASE("work pool: shows what runs and how far it is") {
         (void)pool.collect();
 }
 
+TEST_CASE("work pool: what is waited for never queues behind what takes its time") {
+    WorkPool pool(1);
+    std::atomic<bool> enough{false}, brisk_ran{false};
+    for (int i = 0; i < 3; ++i) {
+        pool.start(
+            "following",
+            [&](const Work&) -> Delivery {
+                while (!enough)
+                    std::this_thread::yield();
+                return {};
+            },
+            Pace::patient);
+    }
+    pool.start("opening", [&](const Work&) -> Delivery {
+        brisk_ran = true;
+        return {};
+    });
+    // Ends only if the fourth job runs while the first still does.
+    while (!brisk_ran)
+        std::this_thread::yield();
+    CHECK(pool.seen().size() >= 3);
+    enough = true;
+    while (pool.wait())
+        (void)pool.collect();
+    CHECK(pool.idle());
+}
+
 TEST_CASE("work pool: closing it stops what runs") {
     std::atomic<bool> ended{false};
     {

@@ -12,6 +12,11 @@ namespace {
 
 namespace fs = std::filesystem;
 
+// Read before the rest, to be heard at once: enough to listen to at twice the speed while twenty
+// minutes are read; a loop around the place with it, if it is no longer than this.
+constexpr Seconds heard_first{12.0};
+constexpr Seconds longest_heard_first{40.0};
+
 // More of a recording than this is not held in memory at once: at 44.1 kHz, stereo, 420 MB.
 constexpr Seconds most_in_memory{20.0 * 60.0};
 
@@ -137,7 +142,11 @@ void Desk::Inside::on(const intents::Open& i) {
                    keeper.finish();  // what was closed just now has no journal any more
                    Result<Opened> opened = open_file(path, unsaved, journal);
                    return [this, path, opened = std::move(opened)]() mutable {
-                       if (!opened) return fail(opened.failure());
+                       if (!opened) {
+                           // What was to be thrown away for it is still on the desk.
+                           state.unsaved = history && history->unsaved();
+                           return fail(opened.failure());
+                       }
                        state.notice.reset();
                        keep_place();
                        end_journal();
@@ -145,6 +154,7 @@ void Desk::Inside::on(const intents::Open& i) {
                        mark = opened->mark;
                        show_document(std::move(opened->draft), std::move(opened->info));
                        find_place();
+                       if (state.heard.info) read_sound(part_to_read());
                        offer_kept(std::move(opened->kept), opened->cut_off);
                        if (!opened->warning.empty()) say(opened->warning);
                        put_first(path);
@@ -170,6 +180,8 @@ void Desk::Inside::show_document(Draft draft, std::optional<RecordingInfo> info)
     state.manuscript_room = ManuscriptRoom{};
     state.heard.info = std::move(info);
     audio.reset();
+    heard_sound.reset();
+    waits_at.reset();
     state.pick.reset();
     state.measured.reset();
     state.taps.clear();
@@ -191,6 +203,9 @@ void Desk::Inside::show_document(Draft draft, std::optional<RecordingInfo> info)
     const Seconds from = std::max(Seconds(0), begin - Seconds(0.5));
     look_at({from, from + Seconds(9)});
     state.play.at = begin;
+}
+
+SecondsRange Desk::Inside::part_to_read() {
     SecondsRange part{Seconds(0), state.heard.info->duration()};
     if (state.draft.chorus) {
         part = {std::max(part.from, state.draft.chorus->from - Seconds(5)),
@@ -201,36 +216,71 @@ void Desk::Inside::show_document(Draft draft, std::optional<RecordingInfo> info)
         say("The recording is long: its first 20 minutes are on the desk; loop the chorus above "
             "and press W to take another part");
     }
-    read_sound(part);
+    return part;
 }
 
 void Desk::Inside::read_sound(SecondsRange part) {
     const fs::path path = state.heard.info->path;
-    pool.start(
-        "Reading " + path.filename().string(), [this, path, part](const Work& work) -> Delivery {
+    SecondsRange first{state.play.at - Seconds(1), state.play.at + heard_first};
+    if (const auto& loop = state.play.loop) {
+        const SecondsRange both{std::min(first.from, loop->from - Seconds(1)),
+                                std::max(first.to, loop->to + Seconds(1))};
+        if (both.to - both.from <= longest_heard_first) first = both;
+    }
+    first = {std::clamp(first.from, part.from, part.to), std::clamp(first.to, part.from, part.to)};
+    if (part.to - part.from < heard_first + heard_first) first = {part.from, part.from};
+    pool.stop(reading_job);
+    reading_job = pool.start_in_parts(
+        "Reading " + path.filename().string(),
+        [this, path, part, first](const Work& work, const Post& post) -> Delivery {
             const Result<Recording> recording = Recording::open(path);
             if (!recording) return [this, f = recording.failure()] { fail(f); };
             const SampleRate rate = recording->info().rate;
-            const FramesRange frames{to_frames(part.from, rate),
-                                     std::min(recording->info().frames, to_frames(part.to, rate))};
-            Result<Audio> read = recording->read(frames, work.part(0.0, 0.6));
+            const auto frames_of = [&](SecondsRange span) {
+                return FramesRange{to_frames(span.from, rate),
+                                   std::min(recording->info().frames, to_frames(span.to, rate))};
+            };
+            if (const FramesRange begin = frames_of(first); begin.from < begin.to) {
+                Result<Audio> early = recording->read(begin, work.part(0.0, 0.05));
+                if (!early) return [this, f = early.failure()] { fail(f); };
+                post([this, sound = std::make_shared<const Audio>(std::move(early).value())] {
+                    hear(sound);
+                });
+            }
+            const FramesRange frames = frames_of(part);
+            Result<Audio> read = recording->read(frames, work.part(0.05, 0.9));
             if (!read) return [this, f = read.failure()] { fail(f); };
             auto sound = std::make_shared<const Audio>(std::move(read).value());
             const bool whole = frames == recording->info().whole();
-            Result<Overview> overview = whole ? Result<Overview>(make_overview(*sound))
-                                              : make_overview(*recording, work.part(0.6, 1.0));
-            if (!overview) return [this, f = overview.failure()] { fail(f); };
-            auto drawn = std::make_shared<const Overview>(std::move(overview).value());
+            auto drawn = whole ? std::make_shared<const Overview>(make_overview(*sound)) : nullptr;
             return [this, sound, drawn] {
                 audio = sound;
-                state.heard.overview = drawn;
-                load_player();
+                hear(sound);
                 measure_stage();
                 state.heard.spectrum.reset();
                 if (state.spectrum_shown) make_spectrum();
                 state.draft.notes.empty() ? pencil_all() : follow_line();
+                if (drawn) state.heard.overview = drawn;
+                if (!state.heard.overview) draw_overview();
             };
         });
+}
+
+void Desk::Inside::draw_overview() {
+    pool.start(
+        "Looking over " + state.heard.info->path.filename().string(),
+        [this, path = state.heard.info->path](const Work& work) -> Delivery {
+            const Result<Recording> recording = Recording::open(path);
+            if (!recording) return [this, f = recording.failure()] { fail(f); };
+            Result<Overview> overview = make_overview(*recording, work);
+            if (!overview) return [this, f = overview.failure()] { fail(f); };
+            return [this, path,
+                    drawn = std::make_shared<const Overview>(std::move(overview).value())] {
+                if (state.heard.info && state.heard.info->path == path)
+                    state.heard.overview = drawn;
+            };
+        },
+        Pace::patient);
 }
 
 void Desk::Inside::on(const intents::TakePart& i) {

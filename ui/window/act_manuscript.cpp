@@ -218,13 +218,15 @@ void Desk::Inside::on(const intents::ShowSpectrum& i) {
 void Desk::Inside::make_spectrum() {
     if (!audio) return;
     pool.stop(spectrum_job);
-    spectrum_job =
-        pool.start("Measuring the spectrum", [this, sound = audio](const Work& work) -> Delivery {
+    spectrum_job = pool.start(
+        "Measuring the spectrum",
+        [this, sound = audio](const Work& work) -> Delivery {
             Result<Spectrum> made = bentline::window::make_spectrum(*sound, work);
             if (!made) return [this, f = made.failure()] { fail(f); };
             auto spectrum = std::make_shared<const Spectrum>(std::move(made).value());
             return [this, spectrum] { state.heard.spectrum = spectrum; };
-        });
+        },
+        Pace::patient);
 }
 
 }  // namespace bentline::window

@@ -18,14 +18,14 @@ constexpr double longest_first = 0.4;
 
 void Desk::Inside::follow_line() {
     if (!audio) return;
-    pool.start("Following the soloist",
-               [this, sound = audio, focus = state.draft.focus](const Work& work) -> Delivery {
-                   Result<PitchCurve> line = track_pitch(*sound, focus, {}, work);
-                   if (!line) return [this, f = line.failure()] { fail(f); };
-                   return [this, line = std::move(line).value()]() mutable {
-                       take_line(std::move(line));
-                   };
-               });
+    pool.start(
+        "Following the soloist",
+        [this, sound = audio, focus = state.draft.focus](const Work& work) -> Delivery {
+            Result<PitchCurve> line = track_pitch(*sound, focus, {}, work);
+            if (!line) return [this, f = line.failure()] { fail(f); };
+            return [this, line = std::move(line).value()]() mutable { take_line(std::move(line)); };
+        },
+        Pace::patient);
 }
 
 void Desk::Inside::pencil_all() {
@@ -64,7 +64,8 @@ void Desk::Inside::pencil_all() {
                     seek(onset);
                 }
             };
-        });
+        },
+        Pace::patient);
 }
 
 void Desk::Inside::take_pencilled(SecondsRange span, const std::vector<Note>& notes, Cents tuning) {
@@ -163,7 +164,8 @@ void Desk::Inside::on(const intents::Repencil&) {
                 keep_pick(onset);
                 if (done) say("The loop is pencilled again; inked notes stayed as they were");
             };
-        });
+        },
+        Pace::patient);
 }
 
 }  // namespace bentline::window

@@ -1,10 +1,9 @@
-// Actions on playing and looking, and the bridge to the player.
+// Actions on places, loops, speeds and what is looked at.
 #include <algorithm>
 #include <array>
 #include <cmath>
 #include <vector>
 
-#include "engine/sound/draft_voice.h"
 #include "ui/window/desk_inside.h"
 
 namespace bentline::window {
@@ -93,170 +92,28 @@ void Desk::Inside::rows_for(int lowest, int highest) {
 
 void Desk::Inside::seek(Seconds time) {
     state.play.at = std::clamp(time, Seconds(0), std::max(Seconds(0), state.duration()));
-    if (player && audio) player->core().seek(to_frames(state.play.at, audio->rate));
+    if (!player || !heard_sound) return;
+    const SecondsRange here{heard_sound->start_time(),
+                            heard_sound->start_time() + heard_sound->duration()};
+    waits_at.reset();
+    if (!audio && !here.contains(state.play.at)) {
+        waits_at = state.play.at;
+        player->core().pause();
+        return;
+    }
+    player->core().seek(to_frames(state.play.at, heard_sound->rate));
 }
 
 void Desk::Inside::set_loop(std::optional<SecondsRange> loop) {
     state.play.loop = loop;
     measure_stage();
-    if (!player || !audio) return;
+    if (!player || !heard_sound) return;
     if (loop) {
-        player->core().loop({to_frames(loop->from, audio->rate), to_frames(loop->to, audio->rate)});
+        const SampleRate rate = heard_sound->rate;
+        player->core().loop({to_frames(loop->from, rate), to_frames(loop->to, rate)});
     } else {
         player->core().loop_off();
     }
-}
-
-void Desk::Inside::load_player() {
-    if (!audio) return;
-    if (!player) player.emplace();
-    const Seconds at = state.play.at;
-    player->core().load(audio);
-    send_play_settings();
-    send_part();
-    set_loop(state.play.loop);
-    seek(at);
-}
-
-void Desk::Inside::send_play_settings() {
-    if (!player) return;
-    PlayerCore& core = player->core();
-    core.speed(state.play.speed);
-    if (state.play.trainer) core.trainer(*state.play.trainer);
-    core.retune(state.play.retune);
-    core.level(state.play.level);
-    core.balance(state.play.balance);
-    core.split(state.play.apart);
-    if (state.play.focus_only) {
-        core.focus(state.draft.focus);
-    } else {
-        core.focus_off();
-    }
-}
-
-void Desk::Inside::send_part() {
-    if (!player || !played_part) return;
-    player->core().second(std::make_unique<DraftVoice>(played_part, player->core().device_rate()));
-}
-
-void Desk::Inside::on(const intents::SetBalance& i) {
-    state.play.balance = std::clamp(i.balance, 0.0, 1.0);
-    if (player) player->core().balance(state.play.balance);
-}
-
-void Desk::Inside::on(const intents::HearApart& i) {
-    state.play.apart = i.on;
-    if (player) player->core().split(i.on);
-}
-
-void Desk::Inside::tick_player() {
-    if (!player || !device_open) return;
-    player->poll();
-    const bool lost = player->state() == DeviceState::lost, was_lost = !state.play.trouble.empty();
-    if (lost && !was_lost) {
-        say("The sound device is gone; nothing is lost. Playing goes on when it is back, or choose "
-            "another one under Practice");
-    } else if (!lost && was_lost) {
-        say("The sound device is back");
-    }
-    state.play.trouble = lost ? "no sound device" : "";
-    player->core().collect();
-    if (!audio || !state.play.playing) return;
-    const PlayerStatus status = player->core().status();
-    if (status.playing) heard_playing = true;
-    if (heard_playing && !status.playing) state.play.playing = false;  // the end was reached
-    if (!heard_playing) return;
-    state.play.at = to_seconds(status.place, audio->rate);
-    state.play.speed = status.speed;
-    state.play.round = status.round;
-    const bool in_view = state.look.contains(state.play.at);
-    const bool loop_in_view = state.play.loop && state.play.loop->to <= state.look.to && in_view;
-    const Seconds length = state.look.to - state.look.from;
-    if (!in_view || (!loop_in_view && state.play.at > state.look.to - length * 0.08)) {
-        look_at({state.play.at - length * 0.08, state.play.at + length * 0.92});
-    }
-}
-
-void Desk::Inside::on(const intents::PlayStop&) {
-    if (!audio)
-        return refuse(state.open ? "The recording is not read yet, or not here"
-                                 : "Open a recording first");
-    if (state.play.playing) {
-        state.play.playing = false;
-        if (player) player->core().pause();
-        return;
-    }
-    if (!open_device()) return;
-    heard_playing = false;
-    state.play.playing = true;
-    CountIn count;
-    if (state.play.count_in > 0) {
-        const Seconds beat =
-            state.draft.bars
-                ? beat_length(state.draft.bars->tempo_at(state.draft.bars->beats_at(state.play.at)))
-                : Seconds(0.5);
-        count = {state.play.count_in, heard(beat, state.play.speed)};
-    }
-    player->core().play(count);
-}
-
-bool Desk::Inside::open_device() {
-    if (!settings.sound) {
-        refuse("The sound is off in this session");
-        return false;
-    }
-    if (!player) load_player();
-    if (device_open) return true;
-    PlayerSettings wanted;
-    wanted.device = state.play.device;
-    Result<Done> opened = player->open(wanted, audio->rate);
-    if (!opened && !wanted.device.empty()) {
-        // The one from another evening is not here: the system's own choice is better than silence.
-        wanted.device.clear();
-        opened = player->open(wanted, audio->rate);
-    }
-    if (!opened) {
-        state.play.trouble = "no sound device";
-        fail(opened.failure());
-        return false;
-    }
-    device_open = true;
-    send_play_settings();
-    set_loop(state.play.loop);
-    seek(state.play.at);
-    return true;
-}
-
-void Desk::Inside::on(const intents::SetCountIn& i) {
-    state.play.count_in = std::clamp(i.clicks, 0, 16);
-}
-
-void Desk::Inside::on(const intents::SetTrainer& i) {
-    if (!state.play.loop)
-        return refuse("The speed rises as a loop goes round: choose a loop first");
-    SpeedTrainer trainer{std::clamp(i.start, 0.1, 2.0), std::clamp(i.step, 0.01, 0.5),
-                         std::clamp(i.rounds, 1, 16), std::clamp(i.end, 0.1, 2.0)};
-    trainer.end = std::max(trainer.end, trainer.start);
-    state.play.trainer = trainer;
-    state.play.speed = trainer.start;
-    if (player) player->core().trainer(trainer);
-}
-
-void Desk::Inside::on(const intents::TrainerOff&) {
-    state.play.trainer.reset();
-    if (player) player->core().trainer_off();
-}
-
-void Desk::Inside::on(const intents::ChooseDevice& i) {
-    state.play.device = i.device;
-    state.remembered.device = i.device;
-    if (!device_open) return;
-    const bool was_playing = state.play.playing;
-    state.play.playing = false;
-    player->core().pause();
-    player->close();
-    device_open = false;
-    if (open_device() && was_playing) on(intents::PlayStop{});
 }
 
 void Desk::Inside::on(const intents::GoTo& i) {

@@ -43,16 +43,20 @@ void Desk::Inside::on(const intents::LookAtFile& i) {
         return [this, preview = look_at_file(file), file] {
             state.chooser.preview = preview;
             if (kind_of(file) != EntryKind::recording) return;
-            preview_job = pool.start("", [this, file](const Work& work) -> Delivery {
-                const Result<Recording> recording = Recording::open(file);
-                if (!recording) return {};
-                Result<Overview> overview = make_overview(*recording, work);
-                if (!overview) return {};
-                auto drawn = std::make_shared<const Overview>(std::move(overview).value());
-                return [this, file, drawn] {
-                    if (state.chooser.preview.file == file) state.chooser.preview.overview = drawn;
-                };
-            });
+            preview_job = pool.start(
+                "",
+                [this, file](const Work& work) -> Delivery {
+                    const Result<Recording> recording = Recording::open(file);
+                    if (!recording) return {};
+                    Result<Overview> overview = make_overview(*recording, work);
+                    if (!overview) return {};
+                    auto drawn = std::make_shared<const Overview>(std::move(overview).value());
+                    return [this, file, drawn] {
+                        if (state.chooser.preview.file == file)
+                            state.chooser.preview.overview = drawn;
+                    };
+                },
+                Pace::patient);
         };
     });
 }

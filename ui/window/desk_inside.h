@@ -20,7 +20,10 @@ struct Desk::Inside {
     DeskSettings settings;
     State state;
     std::optional<History> history;
-    std::shared_ptr<const Audio> audio;  // of the recording, or of the part that is worked on
+    std::shared_ptr<const Audio> audio;        // of the recording, or of the part that is worked on
+    std::shared_ptr<const Audio> heard_sound;  // what the player has: that, or what is read of it
+    std::optional<Seconds> waits_at;           // beyond heard_sound: played from once it is read
+    JobId reading_job = 0;
     std::optional<Player> player;
     bool device_open = false;
     std::shared_ptr<const PlayedPart> played_part;  // the draft as the plucked string plays it
@@ -87,7 +90,13 @@ struct Desk::Inside {
 
     // --- the chain from a file to a draft with its line
     void show_document(Draft draft, std::optional<RecordingInfo> info);
+    // Of the recording on the desk: the chorus, or all of it, as far as it fits into memory.
+    SecondsRange part_to_read();
+    // Reads a part of the recording: what lies around the play line first, so that it is heard at
+    // once; what is worked on when all of it is there.
     void read_sound(SecondsRange part);
+    void draw_overview();                           // of a recording that is not wholly in memory
+    void hear(std::shared_ptr<const Audio> sound);  // to the player: a first part, or more
     void follow_line();
     // Pencils everything, the looped bars (else what the bench shows) first.
     void pencil_all();

@@ -3,11 +3,34 @@
 
 #include <algorithm>
 
+#include <sys/resource.h>
+#include <sys/syscall.h>
+#include <unistd.h>
+
 namespace bentline::window {
+namespace {
+
+// A step or two below the window's own: enough that a frame and a block of sound go first, little
+// enough that the work gets on beside other programs.
+constexpr int patience = 4;
+
+void be_patient() {
+    // On Linux a thread has a niceness of its own; where it cannot be had, nothing is lost but
+    // haste.
+    const auto thread = static_cast<id_t>(syscall(SYS_gettid));
+    (void)setpriority(PRIO_PROCESS, thread, getpriority(PRIO_PROCESS, thread) + patience);
+}
+
+}  // namespace
 
 WorkPool::WorkPool(int workers) {
-    for (int i = 0; i < workers; ++i)
-        workers_.emplace_back([this] { worker(); });
+    for (int i = 0; i < workers; ++i) {
+        workers_.emplace_back([this] { worker(Pace::brisk); });
+        workers_.emplace_back([this] {
+            be_patient();
+            worker(Pace::patient);
+        });
+    }
 }
 
 WorkPool::~WorkPool() {
@@ -21,16 +44,17 @@ WorkPool::~WorkPool() {
         w.join();
 }
 
-JobId WorkPool::start(std::string words, std::function<Delivery(const Work&)> job) {
-    return start_in_parts(std::move(words), [job = std::move(job)](const Work& work, const Post&) {
-        return job(work);
-    });
+JobId WorkPool::start(std::string words, std::function<Delivery(const Work&)> job, Pace pace) {
+    return start_in_parts(
+        std::move(words),
+        [job = std::move(job)](const Work& work, const Post&) { return job(work); }, pace);
 }
 
 JobId WorkPool::start_in_parts(std::string words,
-                               std::function<Delivery(const Work&, const Post&)> job) {
+                               std::function<Delivery(const Work&, const Post&)> job, Pace pace) {
     auto made = std::make_shared<Job>();
     made->words = std::move(words);
+    made->pace = pace;
     made->run = std::move(job);
     const std::lock_guard lock(mutex_);
     made->id = next_++;
@@ -95,13 +119,18 @@ bool WorkPool::idle() const {
     return waiting_.empty() && running_.empty() && arrived_.empty();
 }
 
-void WorkPool::worker() {
+void WorkPool::worker(Pace pace) {
     std::unique_lock lock(mutex_);
+    const auto mine = [this, pace] {
+        return std::find_if(waiting_.begin(), waiting_.end(),
+                            [pace](const auto& job) { return job->pace == pace; });
+    };
     while (true) {
-        changed_.wait(lock, [this] { return closing_ || !waiting_.empty(); });
+        changed_.wait(lock, [&] { return closing_ || mine() != waiting_.end(); });
         if (closing_) return;
-        const std::shared_ptr<Job> job = waiting_.front();
-        waiting_.pop_front();
+        const auto next = mine();
+        const std::shared_ptr<Job> job = *next;
+        waiting_.erase(next);
         running_.push_back(job);
         lock.unlock();
         const Post post = [this, &job](Delivery part) {

@@ -1,4 +1,7 @@
 // Long work beside the window: a few workers, progress and stop for each job, results as values.
+// What the player waits for (opening, saving) never queues behind what takes its time (following
+// the soloist): each has workers of its own, and the system runs the patient ones after the window
+// and the sound.
 //
 // A job is a function of values that returns a value: a "delivery", to be carried out on the
 // window's thread. Jobs never touch the window's state. Deliveries of jobs that were stopped never
@@ -33,8 +36,12 @@ struct JobSeen {
     double share = 0.0;
 };
 
+// brisk: waited for, and short. patient: may take minutes.
+enum class Pace { brisk, patient };
+
 class WorkPool {
   public:
+    // workers: of each pace.
     explicit WorkPool(int workers = 2);
     // Stops everything and waits for it.
     ~WorkPool();
@@ -43,9 +50,11 @@ class WorkPool {
 
     // Queues a job. `words` say what it does, for the progress line; empty: not worth showing.
     // [window]
-    JobId start(std::string words, std::function<Delivery(const Work&)> job);
+    JobId start(std::string words, std::function<Delivery(const Work&)> job,
+                Pace pace = Pace::brisk);
     // The same for a job that hands over parts before its end. [window]
-    JobId start_in_parts(std::string words, std::function<Delivery(const Work&, const Post&)> job);
+    JobId start_in_parts(std::string words, std::function<Delivery(const Work&, const Post&)> job,
+                         Pace pace = Pace::brisk);
     // Asks a job, or all of them, to stop. What they would deliver is dropped. [window]
     void stop(JobId id);
     void stop_all();
@@ -61,11 +70,12 @@ class WorkPool {
     struct Job {
         JobId id;
         std::string words;
+        Pace pace = Pace::brisk;
         std::function<Delivery(const Work&, const Post&)> run;
         std::stop_source stop;
         std::atomic<double> share{0.0};
     };
-    void worker();
+    void worker(Pace pace);
 
     mutable std::mutex mutex_;
     std::condition_variable changed_;
