@@ -35,6 +35,15 @@ Seconds time_in(const BarMap& bars, const Measure& measure, Ticks at) {
     return bars.time_of(bars.beats_of({measure.number, Beats(0)}) + Beats(beats));
 }
 
+// How far a bar line stands before the time of its bar, so that it clears the accidental or the
+// grace notes of a head on the first beat.
+double makes_way(const engraving::BarPlace& bar, const Measure& measure) {
+    if (measure.events.empty() || measure.events.front().start.value() > 0) return 0.0;
+    constexpr double most = 2.6, air = 0.25;
+    const double reach = bar.plans.front().left - after_the_beat + air;
+    return std::clamp(reach, 0.0, most);
+}
+
 // The measures that lie within `around`, each head under its time.
 ManuscriptLine engrave_around(const Score& score, const DraftFingering& fingering,
                               const BarMap& bars, const engraving::Fonts& fonts,
@@ -63,6 +72,8 @@ ManuscriptLine engrave_around(const Score& score, const DraftFingering& fingerin
                                  after_the_beat);
             bar.plans.push_back(engraving::plan_event(task, m, e, false));
         }
+        bar.left -= makes_way(bar, measure);
+        if (!line.bars.empty()) line.bars.back().right = bar.left;
         line.bars.push_back(std::move(bar));
     }
     if (line.bars.empty()) return made;

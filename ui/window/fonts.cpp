@@ -15,12 +15,18 @@
 namespace bentline::window {
 namespace {
 
-// Latin, punctuation, fractions, arrows, circled figures, shapes, musical signs, and the triangle
-// of a major seventh.
-const ImWchar* glyphs() {
-    static const std::array<ImWchar, 21> ranges{
-        0x0020, 0x017F, 0x0394, 0x0394, 0x2010, 0x2044, 0x2150, 0x215F, 0x2190, 0x2199, 0x2212,
-        0x2212, 0x2260, 0x2265, 0x2460, 0x2473, 0x25A0, 0x25CF, 0x2669, 0x266F, 0};
+// Latin, punctuation, fractions, arrows, circled figures, shapes, and the triangle of a major
+// seventh.
+const ImWchar* letters() {
+    static const std::array<ImWchar, 19> ranges{
+        0x0020, 0x017F, 0x0394, 0x0394, 0x2010, 0x2044, 0x2150, 0x215F, 0x2190, 0x2199,
+        0x2212, 0x2212, 0x2260, 0x2265, 0x2460, 0x2473, 0x25A0, 0x25CF, 0};
+    return ranges.data();
+}
+
+// ♩ to ♯. The book faces draw their flat no higher than a small letter: beside a figure it is lost.
+const ImWchar* musical_signs() {
+    static const std::array<ImWchar, 3> ranges{0x2669, 0x266F, 0};
     return ranges.data();
 }
 
@@ -43,12 +49,13 @@ ImFont* load(ImFontAtlas& atlas, std::initializer_list<const char*> names, float
         config.SizePixels = pixels;
         return atlas.AddFontDefault(&config);
     }
-    ImFont* font = atlas.AddFontFromFileTTF(face.c_str(), pixels, &config, glyphs());
+    ImFont* font = atlas.AddFontFromFileTTF(face.c_str(), pixels, &config, letters());
     // Signs that the face lacks come from a face that has them all, a little smaller.
     const std::filesystem::path signs = first_there({"truetype/dejavu/DejaVuSans.ttf"});
     if (font != nullptr && !signs.empty()) {
         config.MergeMode = true;
-        atlas.AddFontFromFileTTF(signs.c_str(), pixels * 0.82F, &config, glyphs());
+        atlas.AddFontFromFileTTF(signs.c_str(), pixels * 0.82F, &config, letters());
+        atlas.AddFontFromFileTTF(signs.c_str(), pixels * 0.92F, &config, musical_signs());
     }
     return font;
 }

@@ -34,19 +34,21 @@ Kit::Touch Kit::area(const char* id, const Box& box) const {
 }
 
 bool Kit::word(const char* id, const Box& box, std::string_view label, std::string_view key,
-               bool chosen, bool able) const {
+               bool chosen, bool able, Align align) const {
     const Touch touch = able ? area(id, box) : Touch{};
-    const Colour ink = chosen ? c.span : able ? c.ink : with_alpha(c.soft, 150);
+    const Colour ink = chosen ? c.span : able ? c.ink : c.soft;
     if (touch.hovered) fill(box, c.shade);
     ImFont* font = chosen ? f.strong : f.text;
     const float label_width = size(font, label).x;
-    const float key_width = key.empty() ? 0 : size(f.small, key).x + pt(6);
-    const float x = box.mid_x() - (label_width + key_width) / 2;
-    text_in(font, {std::max(x, box.x0), box.y0, std::min(x + label_width + 1, box.x1), box.y1},
-            Align::left, ink, label);
+    const float key_width = key.empty() ? 0 : size(f.small, key).x;
+    const float both = label_width + (key.empty() ? 0 : key_width + pt(6));
+    const bool list = align == Align::left;
+    const float x = list ? box.x0 + pt(6) : std::max(box.x0, box.mid_x() - both / 2);
+    const float key_x = list ? box.x1 - pt(6) - key_width : x + label_width + pt(6);
+    text_in(font, {x, box.y0, std::min(x + label_width + 1, box.x1), box.y1}, Align::left, ink,
+            label);
     if (!key.empty()) {
-        text_in(f.small, {x + label_width + pt(6), box.y0 + pt(1), box.x1, box.y1 + pt(1)},
-                Align::left, able ? c.soft : ink, key);
+        text_in(f.small, {key_x, box.y0 + pt(1), box.x1, box.y1 + pt(1)}, Align::left, c.soft, key);
     }
     const float under = box.y1 - pt(3);
     if (touch.hovered || chosen) line(box.x0 + pt(2), under, box.x1 - pt(2), under, ink, 1.5F);

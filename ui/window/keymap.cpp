@@ -97,25 +97,25 @@ constexpr std::array table{
                 return in::GoTo{
                     s.draft.bars->bar_span(s.draft.bars->position_at(s.play.at).bar).to};
             }},
-    Command{"rows-up", "show higher rows", "Listening", "ctrl+up",
+    Command{"rows-up", "show higher rows", "Looking", "ctrl+up",
             [](const State& s) -> Intent {
                 return in::ShowRows{s.rows.from + 3, s.rows.to + 3};
             }},
-    Command{"rows-down", "show lower rows", "Listening", "ctrl+down",
+    Command{"rows-down", "show lower rows", "Looking", "ctrl+down",
             [](const State& s) -> Intent {
                 return in::ShowRows{s.rows.from - 3, s.rows.to - 3};
             }},
-    Command{"position-up", "neck marks a fret higher", "Listening", "alt+pageup",
+    Command{"position-up", "neck marks a fret higher", "Looking", "alt+pageup",
             [](const State& s) -> Intent { return in::SetPosition{s.position + 1}; }},
-    Command{"position-down", "neck marks a fret lower", "Listening", "alt+pagedown",
+    Command{"position-down", "neck marks a fret lower", "Looking", "alt+pagedown",
             [](const State& s) -> Intent { return in::SetPosition{s.position - 1}; }},
-    Command{"spectrum", "spectrum behind the grid, or not", "Listening", "q",
+    Command{"spectrum", "spectrum behind the grid, or not", "Looking", "q",
             [](const State& s) -> Intent { return in::ShowSpectrum{!s.spectrum_shown}; }},
-    Command{"manuscript", "manuscript shown, or not", "Listening", "z",
+    Command{"manuscript", "manuscript shown, or not", "Looking", "z",
             [](const State& s) -> Intent { return in::ShowManuscript{!s.remembered.manuscript}; }},
-    Command{"closer", "look closer", "Listening", ".",
+    Command{"closer", "look closer", "Looking", ".",
             [](const State&) -> Intent { return in::Zoom{0.8}; }},
-    Command{"wider", "look wider", "Listening", ",",
+    Command{"wider", "look wider", "Looking", ",",
             [](const State&) -> Intent { return in::Zoom{1.25}; }},
 
     Command{"ink-on", "ink it and go on", "Notes", "enter", fixed<in::InkOn>},
@@ -253,6 +253,10 @@ std::string stroke_words(std::string_view stroke) {
     if (stroke == "down") return words + "↓";
     if (stroke == "pageup") return words + "Page ↑";
     if (stroke == "pagedown") return words + "Page ↓";
+    // Signs that would be lost in a line of text.
+    if (stroke == ".") return words + "Dot";
+    if (stroke == ",") return words + "Comma";
+    if (stroke == "-") return words + "Minus";
     std::string key(stroke);
     if (!key.empty() && key[0] >= 'a' && key[0] <= 'z')
         key[0] = static_cast<char>(key[0] - 'a' + 'A');

@@ -40,12 +40,20 @@ void Kit::text_in(ImFont* font, const Box& box, Align align, Colour colour,
     this->text(font, x, box.mid_y() - extent.y / 2, colour, shown);
 }
 
+void Kit::text_over(ImFont* font, float x, float y, Colour colour, std::string_view words) const {
+    const ImVec2 extent = size(font, words);
+    fill({x - pt(1.5F), y + pt(1), x + extent.x + pt(1.5F), y + extent.y},
+         with_alpha(c.paper, 205));
+    text(font, x, y, colour, words);
+}
+
 float Kit::paragraph(ImFont* font, const Box& box, Colour colour, std::string_view text) const {
     float y = box.y0;
     const char* at_char = text.data();
     const char* end = at_char + text.size();
     while (at_char < end) {
         const char* stop = font->CalcWordWrapPositionA(1.0F, at_char, end, box.w());
+        stop = std::find(at_char, stop, '\n');
         if (stop == at_char) ++stop;
         this->text(font, box.x0, y, colour, {at_char, static_cast<std::size_t>(stop - at_char)});
         y += font->FontSize * 1.25F;
@@ -131,8 +139,12 @@ void Kit::bend_arrow(float x0, float y0, float x1, float y1, Colour colour) cons
                              at(x1 + head * 0.5F, y1 + up * head), colour);
 }
 
-void Kit::flag(float x, float y, Colour colour) const {
-    list_->AddTriangleFilled(at(x, y), at(x + pt(9), y + pt(4.5F)), at(x, y + pt(9)), colour);
+void Kit::flag(float x, float y, Colour colour, Align side) const {
+    if (side == Align::right) {
+        list_->AddTriangleFilled(at(x, y), at(x + pt(9), y + pt(4.5F)), at(x, y + pt(9)), colour);
+        return;
+    }
+    list_->AddTriangleFilled(at(x, y), at(x, y + pt(9)), at(x - pt(9), y + pt(4.5F)), colour);
 }
 
 void Kit::play_sign(const Box& box, bool playing, Colour colour) const {

@@ -46,6 +46,8 @@ class Kit {
     // In a box, vertically centred; shortened with "…" (and reported) where it does not fit.
     void text_in(ImFont* font, const Box& box, Align align, Colour colour,
                  std::string_view text) const;
+    // On a patch of paper, where lines run beneath.
+    void text_over(ImFont* font, float x, float y, Colour colour, std::string_view text) const;
     // Several lines, broken at spaces; returns the y below the last.
     float paragraph(ImFont* font, const Box& box, Colour colour, std::string_view text) const;
 
@@ -64,7 +66,8 @@ class Kit {
     void arrow(float x0, float y0, float x1, float y1, Colour colour, float points = 1.5F) const;
     // A bend: leaves (x0, y0) level and rises to an arrow head at (x1, y1).
     void bend_arrow(float x0, float y0, float x1, float y1, Colour colour) const;
-    void flag(float x, float y, Colour colour) const;  // of the playhead
+    // Of the playhead: to its left, where the figure of a beat stands at its right.
+    void flag(float x, float y, Colour colour, Align side = Align::left) const;
     void play_sign(const Box& box, bool playing, Colour colour) const;
 
     // --- handles
@@ -78,9 +81,10 @@ class Kit {
         bool twice = false;
     };
     Touch area(const char* id, const Box& box) const;
-    // A word that can be pressed, with its key behind it in small type. True when pressed.
+    // A word that can be pressed, with its key behind it in small type; in a list (Align::left)
+    // words and keys stand in columns of their own. True when pressed.
     bool word(const char* id, const Box& box, std::string_view label, std::string_view key,
-              bool chosen = false, bool able = true) const;
+              bool chosen = false, bool able = true, Align align = Align::centre) const;
     // The new value while the rider is dragged.
     std::optional<double> ruler(const char* id, const Box& box, const Ruler& ruler) const;
 

@@ -33,8 +33,11 @@ void draw_heading(const Page& page);
 void draw_overview(const Page& page);
 void draw_margin(const Page& page);
 void draw_chart(const Page& page);
+void draw_without_bars(const Page& page, const Box& box);  // in place of the chart
 void draw_bench(const Page& page);
+void draw_welcome(const Page& page);  // on the bench while nothing is open
 void draw_manuscript(const Page& page);
+void draw_swell(const Page& page, const Axes& axes);  // in place of a manuscript too small
 void draw_stage(const Page& page);
 void draw_slip(const Page& page);
 void draw_transport(const Page& page);
@@ -43,6 +46,7 @@ void draw_overlay(const Page& page);
 // Parts of the bench.
 void draw_spectrum(const Page& page, const Axes& axes);
 void draw_rows(const Page& page, const Axes& axes);
+void draw_key_names(const Page& page, const Axes& axes);  // where another begins
 void draw_counting(const Page& page, const Axes& axes);
 void draw_line(const Page& page, const Axes& axes);
 void draw_notes(const Page& page, const Axes& axes);
@@ -59,6 +63,7 @@ inline bool stands_elsewhere(const engraving::Mark& mark) {
 // Words for figures.
 std::string time_text(Seconds t);                   // "1:23.4"
 std::string place_text(const State& s, Seconds t);  // "bar 7:2" or "1:23.4"
+std::string form_words(const Form& form);           // "AABA × 3" for choruses alike
 std::string signed_figure(double v);                // "+4", "−12", "0"
 std::string signed_cents(Cents c);                  // "+4 c", "−12 c"
 std::string inflection_text(const State& s, const Note& note,

@@ -1,6 +1,5 @@
-// The bench: the bars under work, large. Rows, counting, and the pitch line in ink.
+// The bench: the bars under work, large. Counting above the grid, and what lies on it.
 #include <algorithm>
-#include <array>
 #include <cmath>
 
 #include "ui/window/page.h"
@@ -8,36 +7,6 @@
 
 namespace bentline::window {
 namespace {
-
-// Keys of the open strings, standard tuning, first string first (common practice, no source).
-constexpr std::array open_strings{64, 59, 55, 50, 45, 40};
-
-// The string (1 first) on which a key lies within a hand's reach of a position, and its fret: four
-// frets, one finger each (common practice, no source).
-std::optional<std::pair<int, int>> on_neck(int key, int position) {
-    for (std::size_t i = 0; i < open_strings.size(); ++i) {
-        const int fret = key - open_strings[i];
-        if (fret >= position && fret < position + 4)
-            return std::pair(static_cast<int>(i) + 1, fret);
-    }
-    return std::nullopt;
-}
-
-bool black_key(int key) {
-    const int pc = ((key % 12) + 12) % 12;
-    return pc == 1 || pc == 3 || pc == 6 || pc == 8 || pc == 10;
-}
-
-std::optional<ChordTones> chord_at(const State& s, Seconds t) {
-    if (!s.draft.bars) return std::nullopt;
-    const int bar = s.draft.bars->position_at(t).bar;
-    // A bar without a chord goes on with the one before.
-    for (int b = std::min(bar, static_cast<int>(s.draft.chords.size())); b >= 1; --b) {
-        const std::string& text = s.draft.chords[static_cast<std::size_t>(b - 1)];
-        if (!text.empty()) return chord_tones(text);
-    }
-    return std::nullopt;
-}
 
 // A beat line can be taken by its foot and moved, while nothing plays.
 void hold_beat(const Page& page, const Axes& axes, int beat, float beat_width) {
@@ -63,100 +32,26 @@ void hold_beat(const Page& page, const Axes& axes, int beat, float beat_width) {
     drag = Drag{};
 }
 
-void register_bracket(const Page& page, const Axes& axes) {
+// The measured stretch: from which pitch to which, and by how much.
+void draw_measured(const Page& page, const Axes& axes, const Measured& m) {
     const Kit& k = page.kit;
-    const State& s = page.s;
-    Drag& drag = page.scratch.drag;
-    const auto y_of = [&](double key, float half) {
-        const float y = axes.y(Pitch(key)) + half * axes.row_height();
-        return std::clamp(y, axes.box.y0, axes.box.y1);
-    };
-    double low = s.draft.focus.lowest.value(), high = s.draft.focus.highest.value();
-    const double under = std::round(axes.pitch(ImGui::GetIO().MousePos.y).value());
-    if (drag.grip == Grip::register_low) low = std::min(under, high - 1);
-    if (drag.grip == Grip::register_high) high = std::max(under, low + 1);
-    const float x = page.l.names.x0 + k.pt(10);
-    const float y0 = y_of(high, -0.5F), y1 = y_of(low, 0.5F);
-    const auto end = [&](const char* id, float y, double key, Grip grip, bool outside) {
-        const Kit::Touch touch = k.area(id, {x - k.pt(8), y - k.pt(6), x + k.pt(12), y + k.pt(6)});
-        if (touch.pressed) drag = {grip, {}, {}, key, key, {}, 0};
-        if (drag.grip == grip && touch.released) {
-            page.ask(intents::SetRegister{static_cast<int>(low), static_cast<int>(high)});
-            drag = Drag{};
-        }
-        const Colour colour = touch.hovered || touch.held ? k.c.here : k.c.span;
-        if (!outside) k.fill({x, y - k.pt(1.5F), x + k.pt(8), y + k.pt(1.5F)}, colour);
-    };
-    k.fill({x, y0, x + k.pt(2.5F), y1}, k.c.span);
-    end("register-high", y0, high, Grip::register_high, high >= s.rows.to);
-    end("register-low", y1, low, Grip::register_low, low < s.rows.from);
-    const float arrow = k.pt(5);
-    if (high >= s.rows.to) {
-        k.list().AddTriangleFilled(at(x + k.pt(1.25F), y0),
-                                   at(x + k.pt(1.25F) + arrow, y0 + arrow * 1.4F),
-                                   at(x + k.pt(1.25F) - arrow, y0 + arrow * 1.4F), k.c.span);
-    }
-    if (low < s.rows.from) {
-        k.list().AddTriangleFilled(at(x + k.pt(1.25F), y1),
-                                   at(x + k.pt(1.25F) - arrow, y1 - arrow * 1.4F),
-                                   at(x + k.pt(1.25F) + arrow, y1 - arrow * 1.4F), k.c.span);
-    }
-    if (drag.grip == Grip::register_low || drag.grip == Grip::register_high) {
-        const auto outside = [&](float from, float to) {
-            if (to > from) k.fill({axes.box.x0, from, axes.box.x1, to}, with_alpha(k.c.ink, 26));
-        };
-        outside(axes.box.y0, y0);
-        outside(y1, axes.box.y1);
-    }
+    const float x0 = axes.x(m.span.from), x1 = axes.x(m.span.to);
+    k.fill({x0, axes.box.y0, x1, axes.box.y1}, with_alpha(k.c.here, 22));
+    k.dashed(x0, axes.box.y0, x0, axes.box.y1, k.c.here, 1.2F);
+    k.dashed(x1, axes.box.y0, x1, axes.box.y1, k.c.here, 1.2F);
+    if (!m.first || !m.last || !m.moved) return;
+    const float from = axes.y(*m.first), to = axes.y(*m.last);
+    k.dashed(x0, from, x1 + k.pt(10), from, k.c.here, 1.2F, 3);
+    if (std::abs(to - from) > k.pt(8)) k.arrow(x1 + k.pt(8), from, x1 + k.pt(8), to, k.c.here);
+    const std::string words = signed_cents(*m.moved);
+    const float wide = k.size(k.f.strong, words).x;
+    const bool right = x1 + k.pt(16) + wide < axes.box.x1;
+    const float high =
+        std::clamp(0.5F * (from + to) - k.pt(8), axes.box.y0, axes.box.y1 - k.pt(17));
+    k.text_over(k.f.strong, right ? x1 + k.pt(16) : x0 - k.pt(8) - wide, high, k.c.here, words);
 }
 
 }  // namespace
-
-void draw_rows(const Page& page, const Axes& axes) {
-    const Kit& k = page.kit;
-    const State& s = page.s;
-    const float h = axes.row_height();
-    const Seconds now = s.pick && s.picked() ? s.picked()->note.onset : s.play.at;
-    const auto chord = chord_at(s, now);
-    const std::optional<Key> in = s.draft.key_at(now);
-    float last_label = axes.box.y1 + h;
-    const Box column{page.l.names.x0 + k.pt(24), page.l.names.y0, page.l.names.x1, page.l.names.y1};
-    const Kit::Touch names = k.area("names", column);
-    if (const float wheel = ImGui::GetIO().MouseWheel; names.hovered && wheel != 0.0F) {
-        const int by = wheel > 0 ? 2 : -2;
-        page.ask(intents::ShowRows{s.rows.from + by, s.rows.to + by});
-    }
-    for (int key = s.rows.from; key < s.rows.to; ++key) {
-        const float mid = axes.y(Pitch(static_cast<double>(key)));
-        const Box row{axes.box.x0, mid - h / 2, axes.box.x1, mid + h / 2};
-        if (black_key(key)) k.fill(row, k.c.shade);
-        const bool tonic = in && ((key % 12) + 12) % 12 == in->tonic();
-        k.line(row.x0, row.y1, row.x1, row.y1, tonic ? k.c.soft : with_alpha(k.c.rule, 120), 1);
-        // Small rows: only as many names as have room, so that none runs into its neighbour.
-        if (last_label - mid < k.pt(11.5F)) continue;
-        last_label = mid;
-        ImFont* small = k.f.small;
-        const Box name{page.l.names.x0 + k.pt(24), mid - k.pt(8), page.l.names.x0 + k.pt(54),
-                       mid + k.pt(8)};
-        const char* degree = chord ? chord->degree_of(MidiKey(key)) : nullptr;
-        k.text_in(small, name, Align::left, degree != nullptr ? k.c.ink : k.c.soft,
-                  spelled_with_octave(MidiKey(key), in));
-        if (degree != nullptr) {
-            const Box mark{page.l.names.x1 - k.pt(25), mid - k.pt(7), page.l.names.x1 - k.pt(1),
-                           mid + k.pt(7)};
-            k.fill({axes.box.x0, mid - h / 2, axes.box.x1, mid + h / 2}, with_alpha(k.c.span, 14));
-            k.text_in(small, mark, Align::centre, k.c.span, degree);
-        }
-        if (const auto neck = on_neck(key, s.position)) {
-            const float x = page.l.names.x0 + k.pt(62);
-            // The fret on its string: six hairs would be too fine, so the string's number is
-            // raised.
-            k.text_in(small, {x - k.pt(5), mid - k.pt(8), x + k.pt(16), mid + k.pt(8)}, Align::left,
-                      k.c.soft, std::to_string(neck->first) + "·" + std::to_string(neck->second));
-        }
-    }
-    register_bracket(page, axes);
-}
 
 void draw_counting(const Page& page, const Axes& axes) {
     const Kit& k = page.kit;
@@ -191,6 +86,7 @@ void draw_counting(const Page& page, const Axes& axes) {
                  place.bar % 4 == 1)) {
                 last_bar = place.bar;
                 const std::string number = std::to_string(place.bar);
+                if (x + k.pt(4) + k.size(k.f.strong, number).x > b.x1) continue;
                 k.text(k.f.strong, x + k.pt(4), b.y1 - k.pt(20), k.c.ink, number);
                 const auto index = static_cast<std::size_t>(place.bar - 1);
                 if (place.bar >= 1 && index < s.draft.chords.size()) {
@@ -289,13 +185,8 @@ void draw_bench(const Page& page) {
         for (std::size_t i = seen.from; i < seen.to; ++i)
             draw_signs(page, axes, s.draft.notes[i]);
     }
-    if (s.measured && s.measured->first) {
-        const Measured& m = *s.measured;
-        const float x0 = axes.x(m.span.from), x1 = axes.x(m.span.to);
-        k.fill({x0, axes.box.y0, x1, axes.box.y1}, with_alpha(k.c.here, 22));
-        k.dashed(x0, axes.box.y0, x0, axes.box.y1, k.c.here, 1.2F);
-        k.dashed(x1, axes.box.y0, x1, axes.box.y1, k.c.here, 1.2F);
-    }
+    draw_key_names(page, axes);
+    if (s.measured) draw_measured(page, axes, *s.measured);
     const float x = axes.x(s.play.at);
     if (x >= axes.box.x0 && x <= axes.box.x1)
         k.line(x, axes.box.y0, x, axes.box.y1, k.c.here, 1.6F);
@@ -304,20 +195,7 @@ void draw_bench(const Page& page) {
         k.line(x, page.l.counting.y1 - k.pt(9), x, page.l.counting.y1, k.c.here, 1.6F);
         k.flag(x, page.l.counting.y1 - k.pt(9), k.c.here);
     }
-    if (!s.open) {
-        const Box b{axes.box.x0 + k.pt(60), axes.box.mid_y() - k.pt(40), axes.box.x1 - k.pt(60),
-                    axes.box.y1};
-        k.sheet({b.mid_x() - k.pt(250), b.y0 - k.pt(24), b.mid_x() + k.pt(250), b.y0 + k.pt(128)});
-        k.text_in(k.f.title, {b.x0, b.y0, b.x1, b.y0 + k.pt(30)}, Align::centre, k.c.ink,
-                  "Drop a recording here, or press " + page.key_of("open"));
-        k.text_in(k.f.text, {b.x0, b.y0 + k.pt(34), b.x1, b.y0 + k.pt(56)}, Align::centre, k.c.soft,
-                  "WAV, AIFF, FLAC, OGG, Opus, MP3, or a draft that you saved");
-        const float mid = b.mid_x();
-        if (k.word("demo", {mid - k.pt(150), b.y0 + k.pt(72), mid + k.pt(150), b.y0 + k.pt(104)},
-                   "Try it with the demo recording", page.key_of("demo"), true)) {
-            page.ask(intents::OpenDemo{});
-        }
-    }
+    if (!s.open) draw_welcome(page);
     k.list().PopClipRect();
 }
 

@@ -199,12 +199,20 @@ void draw_bar(const Page& page, const Chart& chart, int bar) {
     if (place == 0) {
         k.text_in(k.f.small, {chart.box.x0, top + k.pt(10), b.x0 - k.pt(5), top + k.pt(26)},
                   Align::right, k.c.soft, std::to_string(bar));
+        // A section in a key of its own names it.
+        if (begins && section->key && section->key != s.draft.key) {
+            const std::string key = with_signs(to_text(*section->key));
+            const std::string name =
+                key.substr(0, key.find(' ')) + (section->key->minor ? "m" : "");
+            k.text_in(k.f.small, {chart.box.x0, top + k.pt(22), b.x0 - k.pt(5), top + k.pt(36)},
+                      Align::right, k.c.span, name);
+        }
     }
     if (span.contains(s.play.at)) {
         const double share = (s.play.at - span.from) / (span.to - span.from);
         const float x = b.x0 + static_cast<float>(share) * b.w();
         k.line(x, top - k.pt(4), x, low, k.c.here, 1.5F);
-        k.flag(x, top - k.pt(4), k.c.here);
+        k.flag(x, top - k.pt(4), k.c.here, Align::right);
     }
 }
 
@@ -296,44 +304,16 @@ void hold_chart(const Page& page, const Chart& chart) {
     }
 }
 
-// What to do while there are no bars.
-void without_bars(const Page& page, const Box& b) {
+// Which part of a long chart is in view.
+void draw_rail(const Page& page, const Chart& chart) {
+    const float all = static_cast<float>(chart.lines()) * chart.line_height;
+    if (all <= chart.box.h() + 1) return;
     const Kit& k = page.kit;
-    const Box text{b.x0 + k.pt(24), b.y0 + k.pt(56), b.x1 - k.pt(24), b.y1};
-    k.text(k.f.title, text.x0, b.y0 + k.pt(18), k.c.ink, "Chart");
-    float y = text.y0;
-    const auto say = [&](const std::string& sentence) {
-        y = k.paragraph(k.f.text, {text.x0, y, text.x1, text.y1}, k.c.soft, sentence) + k.pt(8);
-    };
-    if (!page.s.open) {
-        say("A recording becomes a lead sheet here: bars, chords and, in every bar, the line of "
-            "the solo.");
-        say("The sound starts quiet, to spare your ears. Turn it up slowly, and take a rest now "
-            "and then.");
-        say("A solo and a recording have owners: check the rights before you hand out copies.");
-        if (page.s.remembered.recent.empty()) return;
-        y += k.pt(10);
-        k.text(k.f.strong, text.x0, y, k.c.span, "Where you were");
-        y += k.pt(26);
-        for (std::size_t i = 0; i < std::min<std::size_t>(6, page.s.remembered.recent.size());
-             ++i) {
-            const std::filesystem::path file = page.s.remembered.recent[i];
-            std::string name = file.filename().string();
-            const Box line{text.x0, y, text.x1, y + k.pt(26)};
-            const Kit::Touch touch = k.area(("recent-" + std::to_string(i)).c_str(), line);
-            if (touch.hovered) k.fill(line, k.c.shade);
-            k.text_in(k.f.text, {line.x0 + k.pt(4), line.y0, line.x1, line.y1}, Align::left,
-                      k.c.ink, name);
-            if (touch.clicked) page.ask(intents::Open{file.string()});
-            y += k.pt(27);
-        }
-        return;
-    }
-    say("There are no bars yet. Three ways to place them:");
-    say("1.  Play, and press " + page.key_of("tap") + " on every beat for two bars or more.");
-    say("2.  Stop on the first beat of bar 1 and press " + page.key_of("bar-one") + ".");
-    say("3.  Press " + page.key_of("bars") + " and write tempo, metre, key and form.");
-    say("The notes stay where they are: bars only count them.");
+    const float x = page.l.chart.x1 - k.pt(6);
+    const float y0 = chart.box.y0 + page.scratch.chart_scroll / all * chart.box.h();
+    k.line(x, chart.box.y0, x, chart.box.y1, k.c.rule, 1);
+    k.fill({x - k.pt(1.5F), y0, x + k.pt(1.5F), y0 + chart.box.h() / all * chart.box.h()},
+           k.c.soft);
 }
 
 }  // namespace
@@ -343,7 +323,7 @@ void draw_chart(const Page& page) {
     const Box& b = page.l.chart;
     k.sheet(b);
     if (!page.s.open || !page.s.draft.bars) {
-        without_bars(page, b);
+        draw_without_bars(page, b);
         return;
     }
     const State& s = page.s;
@@ -351,7 +331,7 @@ void draw_chart(const Page& page) {
     if (s.draft.key) facts = with_signs(to_text(s.draft.keys())) + "  ·  " + facts;
     facts += "  ·  " + std::to_string(std::lround(s.draft.bars->tempo_at(Beats(0)).value())) +
              " beats a minute";
-    if (!s.draft.form.empty()) facts += "  ·  " + to_text(s.draft.form);
+    if (!s.draft.form.empty()) facts += "  ·  " + form_words(s.draft.form);
     k.text_in(k.f.small, {b.x0 + k.pt(14), b.y0 + k.pt(5), b.x1 - k.pt(12), b.y0 + k.pt(25)},
               Align::left, k.c.soft, facts);
     const Box facts_box{b.x0 + k.pt(10), b.y0 + k.pt(4), b.x1 - k.pt(10), b.y0 + k.pt(26)};
@@ -365,7 +345,7 @@ void draw_chart(const Page& page) {
     chart.last_bar = last_bar_of(s);
     chart.rows = chart_rows(s);
     chart.line_height =
-        std::clamp(chart.box.h() / static_cast<float>(chart.lines()), k.pt(58), k.pt(86));
+        std::clamp(chart.box.h() / static_cast<float>(chart.lines()), k.pt(58), k.pt(100));
     k.list().PushClipRect(at(chart.box.x0, chart.box.y0), at(chart.box.x1 + k.pt(3), chart.box.y1),
                           true);
     follow_playing(page, chart);
@@ -381,6 +361,7 @@ void draw_chart(const Page& page) {
         draw_loop(page, chart, first, last);
     }
     k.list().PopClipRect();
+    draw_rail(page, chart);
 }
 
 }  // namespace bentline::window

@@ -9,12 +9,14 @@ namespace {
 
 std::string sheet_name(const State& s) {
     if (!s.open) return "Bentline";
-    // A title that was a file's name reads as words.
     std::string name = !s.draft.title.empty()  ? s.draft.title
                        : !s.draft_file.empty() ? s.draft_file.stem().string()
                        : s.heard.info          ? s.heard.info->path.stem().string()
                                                : "A solo";
+    // A title that was a file's name reads as words.
     std::replace(name.begin(), name.end(), '_', ' ');
+    if (!name.empty() && name[0] >= 'a' && name[0] <= 'z')
+        name[0] = static_cast<char>(name[0] - 'a' + 'A');
     return name;
 }
 

@@ -1,48 +1,77 @@
 // The list of keys and the list of what was done.
 #include <algorithm>
-#include <cmath>
+#include <string_view>
+#include <utility>
+#include <vector>
 
 #include "ui/window/keymap.h"
 #include "ui/window/overlay.h"
 
 namespace bentline::window {
 
+namespace {
+
+struct Group {
+    const char* name = "";
+    std::vector<const Command*> commands;
+};
+
+// Groups in columns of about one height, none torn apart: the longest first, each into the column
+// that is shortest so far.
+std::vector<std::vector<Group>> in_columns(std::size_t count) {
+    std::vector<Group> groups;
+    for (const Command& command : commands()) {
+        const auto same = std::find_if(groups.begin(), groups.end(), [&](const Group& g) {
+            return std::string_view(g.name) == command.group;
+        });
+        Group& group = same != groups.end() ? *same : groups.emplace_back(Group{command.group, {}});
+        group.commands.push_back(&command);
+    }
+    std::stable_sort(groups.begin(), groups.end(), [](const Group& a, const Group& b) {
+        return a.commands.size() > b.commands.size();
+    });
+    std::vector<std::vector<Group>> columns(count);
+    std::vector<std::size_t> lines(count, 0);
+    for (Group& group : groups) {
+        const auto shortest =
+            static_cast<std::size_t>(std::min_element(lines.begin(), lines.end()) - lines.begin());
+        lines[shortest] += group.commands.size() + 2;
+        columns[shortest].push_back(std::move(group));
+    }
+    return columns;
+}
+
+}  // namespace
+
 void draw_keys(const Page& page) {
     const Kit& k = page.kit;
-    const Box b = overlay_sheet(page, 1240, 640, "What the keys do");
+    const Box b = overlay_sheet(page, 1240, 610, "What the keys do");
     k.text_in(k.f.small, {b.x0, b.y1 - k.pt(16), b.x1, b.y1 + k.pt(2)}, Align::left, k.c.soft,
               page.scratch.binding.empty() ? "Press a line, then the new key for it. C writes the "
                                              "chord of the bar, Shift C its section's letter; Esc "
                                              "lets go of one thing at a time."
                                            : "Now press the key for it, or Esc to leave it.");
-    constexpr int columns = 4;
-    const float w = b.w() / columns, row = k.pt(20.5F);
-    float y = b.y0;
-    int column = 0;
-    const char* group = "";
-    for (const Command& command : commands()) {
-        const bool begins = std::string_view(group) != command.group;
-        const float need = begins ? row * 2.2F : row;
-        if (y + need > b.y1 - k.pt(22) || (begins && y + row * 6 > b.y1 - k.pt(22))) {
-            ++column;
-            y = b.y0;
+    const std::vector<std::vector<Group>> columns = in_columns(4);
+    const float w = b.w() / static_cast<float>(columns.size()), row = k.pt(20);
+    for (std::size_t i = 0; i < columns.size(); ++i) {
+        const float x = b.x0 + static_cast<float>(i) * w;
+        float y = b.y0;
+        for (const Group& group : columns[i]) {
+            if (y > b.y0) y += row * 0.5F;
+            k.text(k.f.strong, x, y, k.c.span, group.name);
+            y += row * 1.15F;
+            for (const Command* command : group.commands) {
+                const Box line{x, y, x + w - k.pt(6), y + row};
+                const Kit::Touch touch = k.area(command->name, line);
+                if (touch.hovered || page.scratch.binding == command->name) k.fill(line, k.c.shade);
+                if (touch.clicked) page.scratch.binding = command->name;
+                k.text_in(k.f.strong, {line.x0, line.y0, line.x0 + k.pt(92), line.y1}, Align::left,
+                          k.c.ink, page.key_of(command->name));
+                k.text_in(k.f.text, {line.x0 + k.pt(94), line.y0, line.x1, line.y1}, Align::left,
+                          k.c.soft, command->words);
+                y += row;
+            }
         }
-        const float x = b.x0 + static_cast<float>(column) * w;
-        if (begins) {
-            if (y > b.y0) y += row * 0.35F;
-            k.text(k.f.strong, x, y, k.c.span, command.group);
-            y += row * 1.05F;
-            group = command.group;
-        }
-        const Box line{x, y, x + w - k.pt(10), y + row};
-        const Kit::Touch touch = k.area(command.name, line);
-        if (touch.hovered || page.scratch.binding == command.name) k.fill(line, k.c.shade);
-        if (touch.clicked) page.scratch.binding = command.name;
-        k.text_in(k.f.strong, {line.x0 + k.pt(2), line.y0, line.x0 + k.pt(90), line.y1},
-                  Align::left, k.c.ink, page.key_of(command.name));
-        k.text_in(k.f.text, {line.x0 + k.pt(92), line.y0, line.x1, line.y1}, Align::left, k.c.soft,
-                  command.words);
-        y += row;
     }
     if (!page.scratch.binding.empty()) {
         for (const std::string& stroke : page.scratch.strokes) {

@@ -65,20 +65,44 @@ void ink(const Sheet& sheet, const en::Mark& mark, float y0, Colour colour) {
             at(sheet.x(curve->c.x), y(curve->c.y)), at(sheet.x(curve->d.x), y(curve->d.y)), colour,
             std::max(hair, sheet.length(curve->thickness + 0.5 * curve->swelling)));
     } else if (const auto* fill = std::get_if<en::FilledShape>(&mark.shape)) {
-        for (const en::Point& corner : fill->corners)
+        // The toolkit softens the edges of what is drawn clockwise only.
+        const std::vector<en::Point>& all = fill->corners;
+        double turns = 0;
+        for (std::size_t i = 0; i < all.size(); ++i) {
+            const en::Point &a = all[i], &b = all[(i + 1) % all.size()];
+            turns += a.x * b.y - b.x * a.y;
+        }
+        for (std::size_t i = 0; i < all.size(); ++i) {
+            const en::Point& corner = all[turns < 0 ? all.size() - 1 - i : i];
             list.PathLineTo(at(sheet.x(corner.x), y(corner.y)));
+        }
         list.PathFillConvex(colour);
     } else if (const auto* text = std::get_if<en::TextShape>(&mark.shape)) {
         ink_text(sheet.page, *text, sheet.x(text->at.x), y(text->at.y), sheet.space, colour);
     }
 }
 
+// The signs of a key from x on, in the usual order and at the usual heights (common practice);
+// `cancelled`: as naturals. The right end.
+float draw_key_signs(const Page& page, float x, float staff_y, float space, int fifths,
+                     bool cancelled = false) {
+    constexpr std::array<float, 7> sharps{-2.0F, -0.5F, -2.5F, -1.0F, 0.5F, -1.5F, 0.0F};
+    constexpr std::array<float, 7> flats{0.0F, -1.5F, 0.5F, -1.0F, 1.0F, -0.5F, 1.5F};
+    const en::Glyph sign = cancelled    ? en::Glyph::natural
+                           : fifths > 0 ? en::Glyph::sharp
+                                        : en::Glyph::flat;
+    for (int i = 0; i < std::min(7, std::abs(fifths)); ++i) {
+        const auto n = static_cast<std::size_t>(i);
+        ink_glyph(page, sign, x, staff_y + space * (fifths > 0 ? sharps[n] : flats[n]), 1, space,
+                  page.kit.c.ink);
+        x += 1.05F * space;
+    }
+    return x;
+}
+
 // Clef and key, and the letters of the tablature, at the left where they stay.
 void draw_signature(const Page& page, float staff_y, float tab_y, float space, int strings,
                     int fifths) {
-    // Heights of the signs of a key, in the usual order (common practice).
-    constexpr std::array<float, 7> sharps{-2.0F, -0.5F, -2.5F, -1.0F, 0.5F, -1.5F, 0.0F};
-    constexpr std::array<float, 7> flats{0.0F, -1.5F, 0.5F, -1.0F, 1.0F, -0.5F, 1.5F};
     const Kit& k = page.kit;
     const Box& b = page.l.signature;
     const float x0 = b.x0 + k.pt(12);
@@ -95,18 +119,42 @@ void draw_signature(const Page& page, float staff_y, float tab_y, float space, i
     ink_glyph(page, en::Glyph::clef_g, x0 + k.pt(5), staff_y + space, 1, space, k.c.ink);
     // It sounds an octave lower than written.
     k.text(k.f.small, x0 + k.pt(9), staff_y + 3.6F * space, k.c.soft, "8");
-    float x = x0 + k.pt(5) + 3.3F * space;
-    for (int i = 0; i < std::min(7, std::abs(fifths)); ++i) {
-        const auto n = static_cast<std::size_t>(i);
-        ink_glyph(page, fifths > 0 ? en::Glyph::sharp : en::Glyph::flat, x,
-                  staff_y + space * (fifths > 0 ? sharps[n] : flats[n]), 1, space, k.c.ink);
-        x += 1.05F * space;
-    }
+    draw_key_signs(page, x0 + k.pt(5) + 3.3F * space, staff_y, space, fifths);
     const float middle = tab_y + space * 1.45F * 0.5F * static_cast<float>(strings - 1);
     float y = middle - k.pt(22);
     for (const char* letter : {"T", "A", "B"}) {
         k.text(k.f.strong, x0 + k.pt(9), y, k.c.soft, letter);
         y += k.pt(14);
+    }
+}
+
+// A new signature stands before its double bar line, as at the end of a printed line, if the last
+// head leaves it room: behind the line stands music.
+void draw_key_changes(const Page& page, const Axes& axes, const Sheet& sheet,
+                      const ManuscriptLine& line, float staff_y) {
+    const State& s = page.s;
+    if (!s.written.score) return;
+    const Score& score = *s.written.score;
+    for (std::size_t m = 1; m < score.measures.size(); ++m) {
+        const Seconds at = score.measures[m].from;
+        if (at <= s.look.from || at >= s.look.to + Seconds(1)) continue;
+        const int before = key_at(score, m - 1).fifths, now = key_at(score, m).fifths;
+        if (before == now) continue;
+        float bar_line = axes.x(at), last = axes.box.x0;
+        for (const en::Mark& mark : line.staff) {
+            const float right = sheet.x(mark.box.right);
+            if (mark.part == en::Part::bar_line && std::abs(right - bar_line) < 3 * sheet.space)
+                bar_line = std::min(bar_line, sheet.x(mark.box.left));
+        }
+        for (const en::Mark& mark : line.staff) {
+            if (mark.part != en::Part::head && mark.part != en::Part::rest) continue;
+            const float right = sheet.x(mark.box.right);
+            if (right < bar_line) last = std::max(last, right);
+        }
+        const int signs = std::min(7, std::abs(now != 0 ? now : before));
+        const float left = bar_line - (1.05F * static_cast<float>(signs) + 0.4F) * sheet.space;
+        if (left < last + 0.4F * sheet.space) continue;
+        draw_key_signs(page, left, staff_y, sheet.space, now != 0 ? now : before, now == 0);
     }
 }
 
@@ -165,8 +213,7 @@ void draw_manuscript(const Page& page) {
     const Seconds beat = beat_length(s.draft.bars->tempo_at(s.draft.bars->beats_at(s.look.from)));
     const float beat_width = axes.pixels_a_second() * static_cast<float>(beat.value());
     if (beat_width < 4.2F * space) {
-        return instead("Look closer (" + page.key_of("closer") +
-                       ") to read staff and tablature here.");
+        return draw_swell(page, axes);
     }
     const ManuscriptRoom& room = s.manuscript_room;
     const float spare = std::max(0.0F, b.h() - k.pt(manuscript_needs(s)));
@@ -176,7 +223,8 @@ void draw_manuscript(const Page& page) {
         space * static_cast<float>(en::tab_gap) * static_cast<float>(strings - 1);
     const float tab_y = std::min(staff_y + static_cast<float>(room.between) * space,
                                  std::max(staff_y + 4.6F * space, b.y1 - tab_height - k.pt(5)));
-    const int fifths = s.written.score ? s.written.score->key.fifths : 0;
+    const std::optional<Key> in = s.draft.key_at(s.look.from);
+    const int fifths = in ? in->fifths : s.written.score ? s.written.score->key.fifths : 0;
     k.list().PushClipRect(at(page.l.signature.x0, b.y0), at(b.x1, b.y1), true);
     draw_signature(page, staff_y, tab_y, space, strings, fifths);
     k.list().PopClipRect();
@@ -207,6 +255,7 @@ void draw_manuscript(const Page& page) {
     };
     draw_marks(line.staff, staff_y);
     draw_marks(line.tab, tab_y);
+    draw_key_changes(page, axes, sheet, line, staff_y);
     const float x = axes.x(s.play.at);
     k.line(x, b.y0, x, b.y1, k.c.here, 1.6F);
     k.list().PopClipRect();

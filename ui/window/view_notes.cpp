@@ -50,7 +50,8 @@ struct Signs {
     const Axes& axes;
     const Note& note;
     Box box;
-    float above;  // y of the next free place
+    float above;  // y of the next free place over the note
+    float below;  // and under it
     bool figures_fit;
 
     const Kit& k() const { return page.kit; }
@@ -58,7 +59,7 @@ struct Signs {
     float key_y() const { return box.mid_y(); }
 
     void label(float x, float at_y, const std::string& text, Colour colour) const {
-        k().text(k().f.small, x, at_y, colour, text);
+        k().text_over(k().f.small, x, at_y, colour, text);
     }
     void operator()(const SlideIn& slide) const {
         const double from = slide.from ? slide.from->value() : note.key.value() - 1.5;
@@ -101,17 +102,19 @@ struct Signs {
             k().bend_arrow(down, high + k().pt(2), std::max(axes.x(span.to), down + k().pt(6)),
                            key_y(), k().c.here);
         }
-        // The size stands over the arrow's head, or beside it where the grid ends.
+        // The size stands over the arrow's head; where the grid ends, on the side from which the
+        // line comes up.
         const std::string size = bend_fraction(bend.size);
+        const std::string cents = figures_fit ? figures("%.0f c", bend.size.value()) : "";
         const float width = k().size(k().f.strong, size).x;
+        const float both = width + (cents.empty() ? 0 : k().pt(4) + k().size(k().f.small, cents).x);
         const bool room = high - k().pt(18) > axes.box.y0;
-        const float text_x = room ? x - width / 2 : x + k().pt(6);
-        const float text_y = room ? high - k().pt(18) : axes.box.y0 + k().pt(1);
-        k().text(k().f.strong, text_x, text_y, k().c.here, size);
-        if (figures_fit) {
-            label(text_x + width + k().pt(4), text_y + k().pt(2),
-                  figures("%.0f c", bend.size.value()), k().c.soft);
-        }
+        const bool before = !room && x - both - k().pt(6) > axes.box.x0;
+        const float text_x = room ? x - width / 2 : before ? x - both - k().pt(6) : x + k().pt(6);
+        const float text_y = room ? high - k().pt(18) : std::max(axes.box.y0, high - k().pt(6));
+        k().text_over(k().f.strong, text_x, text_y, k().c.here, size);
+        if (!cents.empty())
+            label(text_x + width + k().pt(4), text_y + k().pt(2), cents, k().c.soft);
         above = std::min(above, high - k().pt(20));
     }
     void operator()(const Vibrato& v) {
@@ -138,24 +141,31 @@ struct Signs {
         above -= k().pt(14);
     }
     void operator()(const Staccato&) {
-        k().list().AddCircleFilled(at(box.mid_x(), box.y1 + k().pt(5)), k().pt(2.2F), k().c.ink,
-                                   12);
+        k().list().AddCircleFilled(at(box.mid_x(), below + k().pt(5)), k().pt(2.2F), k().c.ink, 12);
+        below += k().pt(6);
     }
     void operator()(const Accent&) {
-        const float x = std::max(box.x0, box.mid_x() - k().pt(6)), low = box.y1 + k().pt(9);
-        k().line(x, low - k().pt(4), x + k().pt(11), low, k().c.ink, 1.6F);
-        k().line(x, low + k().pt(4), x + k().pt(11), low, k().c.ink, 1.6F);
+        const float x = std::max(box.x0, box.mid_x() - k().pt(6)), y = below + k().pt(8);
+        k().line(x, y - k().pt(4), x + k().pt(11), y, k().c.ink, 1.6F);
+        k().line(x, y + k().pt(4), x + k().pt(11), y, k().c.ink, 1.6F);
+        below += k().pt(12);
     }
 };
 
 // The other readings of a doubtful note, as dotted outlines where they would lie, each with its
 // chance; a doubtful note that is not looked at has only a query beside it.
-void draw_readings(const Page& page, const Axes& axes, const DraftNote& note, bool looked_at) {
+void draw_readings(const Page& page, const Axes& axes, const DraftNote& note, const DraftNote* next,
+                   bool looked_at) {
     const Kit& k = page.kit;
     if (note.inked() || note.note.alternatives.empty()) return;
     const Box b = box_of(axes, shown(page, note));
     if (!looked_at) {
-        if (b.w() > k.pt(12)) k.text(k.f.small, b.x1 + k.pt(2), b.mid_y() - k.pt(8), k.c.soft, "?");
+        if (b.w() <= k.pt(12)) return;
+        // Behind the note, or over its end where the next one stands close.
+        const bool close = next != nullptr && axes.x(next->note.onset) < b.x1 + k.pt(10) &&
+                           std::abs(axes.y(Pitch(next->note.key)) - b.mid_y()) < k.pt(15);
+        const float x = close ? b.x1 - k.pt(7) : b.x1 + k.pt(2);
+        k.text(k.f.small, x, close ? b.y0 - k.pt(13) : b.mid_y() - k.pt(8), k.c.soft, "?");
         return;
     }
     for (const Alternative& other : note.note.alternatives) {
@@ -240,7 +250,8 @@ void draw_notes(const Page& page, const Axes& axes) {
                 k.frame(b, k.c.pencil, 1);
             }
         }
-        draw_readings(page, axes, note, picked || page.scratch.hovered == note.id);
+        const DraftNote* next = i + 1 < seen.to ? &s.draft.notes[i + 1] : nullptr;
+        draw_readings(page, axes, note, next, picked || page.scratch.hovered == note.id);
         if (picked) {
             // Corners around it: the pick is told by shape, not only by colour.
             const Box o = b.inset(-k.pt(4), -k.pt(4));
@@ -262,7 +273,7 @@ void draw_signs(const Page& page, const Axes& axes, const DraftNote& note) {
     // A note beyond the rows keeps its signs to itself.
     if (b.y1 < axes.box.y0 || b.y0 > axes.box.y1) return;
     const float room = axes.pixels_a_second();
-    Signs signs{page, axes, note.note, b, b.y0 - page.kit.pt(3), room > page.kit.pt(70)};
+    Signs signs{page, axes, note.note, b, b.y0 - page.kit.pt(3), b.y1, room > page.kit.pt(70)};
     for (const Inflection& i : note.note.inflections)
         std::visit(signs, i.what);
 }

@@ -152,11 +152,12 @@ void draw_bars(const Page& page) {
 
 void draw_hand_out(const Page& page) {
     const Kit& k = page.kit;
-    const Box b = overlay_sheet(page, 640, 440, "Hand out");
+    const Box b = overlay_sheet(page, 640, 386, "Hand out");
     const auto line = [&](float y, const char* id, const char* label, const char* key,
                           const char* help) {
         const bool chosen =
-            k.word(id, {b.x0, b.y0 + k.pt(y), b.x0 + k.pt(190), b.y0 + k.pt(y + 30)}, label, key);
+            k.word(id, {b.x0 - k.pt(6), b.y0 + k.pt(y), b.x0 + k.pt(180), b.y0 + k.pt(y + 30)},
+                   label, key, false, true, Align::left);
         k.text_in(k.f.small, {b.x0 + k.pt(204), b.y0 + k.pt(y), b.x1, b.y0 + k.pt(y + 30)},
                   Align::left, k.c.soft, help);
         const char stroke[] = {static_cast<char>(key[0] - 'A' + 'a'), '\0'};

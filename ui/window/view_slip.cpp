@@ -38,13 +38,13 @@ void note_figures(const Page& page, const Box& b, const DraftNote& note) {
            note.inked() ? "inked" : "pencilled");
     std::string sure;
     if (note.note.confidence) sure = printed("estimate, %.0f %% sure", *note.note.confidence * 100);
-    k.text_in(k.f.small, {b.x0, b.y0 + k.pt(56), b.x1, b.y0 + k.pt(74)}, Align::left, k.c.soft,
+    k.text_in(k.f.small, {b.x0, b.y0 + k.pt(53), b.x1, b.y0 + k.pt(70)}, Align::left, k.c.soft,
               sure);
     std::string figures;
     if (note.note.cents) figures += signed_cents(*note.note.cents);
     if (note.note.level)
         figures += (figures.empty() ? "" : ",  ") + signed_figure(note.note.level->value()) + " dB";
-    k.text_in(k.f.small, {b.x0, b.y0 + k.pt(74), b.x1, b.y0 + k.pt(92)}, Align::left, k.c.soft,
+    k.text_in(k.f.small, {b.x0, b.y0 + k.pt(70), b.x1, b.y0 + k.pt(87)}, Align::left, k.c.soft,
               figures);
 }
 
@@ -128,8 +128,8 @@ void note_handles(const Page& page, const Box& b) {
         const int row = i / 2;
         const float x = b.x0 + static_cast<float>(i % 2) * w,
                     y = b.y0 + static_cast<float>(row) * h;
-        if (k.word(handle.command, {x, y, x + w - k.pt(4), y + h - k.pt(1)}, handle.label,
-                   page.key_of(handle.command))) {
+        if (k.word(handle.command, {x, y, x + w - k.pt(14), y + h - k.pt(1)}, handle.label,
+                   page.key_of(handle.command), false, true, Align::left)) {
             page.ask(handle.intent);
         }
         ++i;
@@ -182,7 +182,7 @@ void draw_slip(const Page& page) {
     // What the mouse points at is told while it points, even beside another pick.
     const DraftNote* pointed = s.draft.notes.find(page.scratch.hovered);
     if (const DraftNote* note = pointed != nullptr ? pointed : s.picked()) {
-        const float left = k.pt(150), right = k.pt(250);
+        const float left = k.pt(150), right = k.pt(266);
         note_figures(page, {b.x0, b.y0, b.x0 + left, b.y1}, *note);
         note_words(page, {b.x0 + left + k.pt(8), b.y0 + k.pt(2), b.x1 - right - k.pt(10), b.y1},
                    *note);
@@ -203,11 +203,11 @@ void draw_slip(const Page& page) {
            std::to_string(all - inked) + " pencilled: proposed, not confirmed");
     const float x = b.x0 + k.pt(300);
     k.paragraph(k.f.small, {x, b.y0 + k.pt(6), b.x1, b.y1}, k.c.soft,
-                "Drag along the line to measure it. Drag above the grid to loop. Double-click the "
-                "grid, or drag "
-                "with Alt, to add a note; drag a note or its ends to mend it. The bracket beside "
-                "the names is the "
-                "register that is followed, the strip above is where on the stage.");
+                "Drag along the line to measure it; drag above the grid to loop. Double-click the "
+                "grid, or drag with Alt, to add a note; drag a note or its ends to mend it.\n"
+                "Beside each name stand string and fret in the hand's position and the degree in "
+                "the chord. The bracket is the register that is followed; the strip at the top "
+                "right, where on the stage.");
 }
 
 }  // namespace bentline::window

@@ -62,6 +62,24 @@ std::string place_text(const State& s, Seconds t) {
     return printed("bar %d:%.1f", place.bar, place.beat.value() + 1.0);
 }
 
+std::string form_words(const Form& form) {
+    const auto alike = [&](std::size_t period) {
+        for (std::size_t i = period; i < form.size(); ++i) {
+            const Section& one = form[i - period];
+            if (form[i].letter != one.letter || form[i].bars != one.bars) return false;
+        }
+        return form.size() % period == 0;
+    };
+    std::size_t period = 1;
+    while (period < form.size() && !(period > 1 && alike(period)))
+        ++period;
+    if (period < form.size()) {
+        const Form once(form.begin(), form.begin() + static_cast<std::ptrdiff_t>(period));
+        return to_text(once) + " × " + std::to_string(form.size() / period);
+    }
+    return form.size() > 8 ? std::to_string(form.size()) + " sections" : to_text(form);
+}
+
 std::string signed_figure(double v) {
     const double whole = std::round(v);
     return printed("%s%.0f", whole < 0 ? "−" : whole > 0 ? "+" : "", std::abs(whole));
