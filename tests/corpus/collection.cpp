@@ -3,47 +3,22 @@
 
 #include <algorithm>
 #include <array>
-#include <filesystem>
-#include <span>
+#include <optional>
+#include <string_view>
 #include <vector>
 
+#include "tests/corpus/guitar_clips.h"
+#include "tests/corpus/patch_file.h"
 #include "tests/corpus/phrase.h"
+#include "tests/corpus/recorded_voice.h"
+#include "tests/corpus/sampled_voice.h"
 #include "tests/corpus/string_voice.h"
+#include "tests/corpus/waveguide.h"
 #include "tests/support/dice.h"
 
 namespace bentline::corpus {
 
 namespace {
-
-struct Instrument {
-    std::string_view font;
-    int program;
-    int lowest = 43;  // MIDI key; some samples have no clear pitch below
-};
-
-// An instrument of string_voice.h, drawn anew for each take.
-constexpr std::string_view summed = "summed string";
-constexpr std::string_view fluid = "/usr/share/sounds/sf2/FluidR3_GM.sf2";
-constexpr std::string_view tim = "/usr/share/sounds/sf2/TimGM6mb.sf2";
-constexpr std::string_view general = "/usr/share/sounds/sf3/MuseScore_General_Lite.sf3";
-
-// 24 nylon, 25 steel, 26 jazz, 27 clean electric guitar.
-constexpr std::array<Instrument, 7> development = {
-    {{fluid, 26}, {tim, 27, 48}, {fluid, 27}, {tim, 25, 53}, {fluid, 25}, {tim, 26}, {summed, 0}}};
-constexpr std::array<Instrument, 9> locked_ones = {{{fluid, 26},
-                                                    {tim, 24},
-                                                    {general, 25},
-                                                    {tim, 27, 48},
-                                                    {fluid, 24},
-                                                    {fluid, 27},
-                                                    {summed, 0},
-                                                    {tim, 26},
-                                                    {general, 24}}};
-
-constexpr std::array<std::string_view, 3> band_fonts = {fluid, tim, general};
-
-constexpr std::uint64_t development_seeds = 1000;
-constexpr std::uint64_t locked_seeds = 770000;
 
 constexpr SampleRate rate{44100};
 
@@ -68,50 +43,72 @@ void bracket_register(const std::vector<Note>& notes, Focus& focus) {
 
 }  // namespace
 
-Result<SampledVoice*> Collection::voice(const std::string& font, int program) {
-    const auto key = std::make_pair(font, program);
-    if (const auto it = voices_.find(key); it != voices_.end()) return &it->second;
-    auto opened = SampledVoice::open(font, program, rate);
-    if (!opened) return opened.failure();
-    return &voices_.emplace(key, std::move(opened).value()).first->second;
+// What is drawn anew for each take is kept only until the next take asks for it.
+Result<LeadVoice*> Collection::voice(const Instrument& instrument, std::uint64_t seed) {
+    std::string name = name_of(instrument);
+    if (const auto it = voices_.find(name); it != voices_.end()) return it->second.get();
+    std::unique_ptr<LeadVoice> made;
+    const auto from_tones = [&](Result<std::vector<RecordedTone>> tones) -> std::optional<Failure> {
+        if (!tones) return tones.failure();
+        made = std::make_unique<RecordedVoice>(std::move(*tones), rate);
+        return std::nullopt;
+    };
+    std::optional<Failure> failed;
+    switch (instrument.maker) {
+        case Maker::soundfont: {
+            auto opened =
+                SampledVoice::open(instrument.file, instrument.program, rate, instrument.drift);
+            if (!opened) return opened.failure();
+            made = std::make_unique<SampledVoice>(std::move(*opened));
+            break;
+        }
+        case Maker::patch:
+            failed = from_tones(read_patch(instrument.file));
+            break;
+        case Maker::guitar_clips:
+            failed = from_tones(guitar_clip_tones());
+            break;
+        case Maker::waveguide:
+            name = "drawn";
+            failed = from_tones(waveguide_tones(draw_waveguide(seed), seed));
+            break;
+        case Maker::summed_string:
+            name = "drawn";
+            made = std::make_unique<StringVoice>(draw_string(seed), rate);
+            break;
+    }
+    if (failed) return *failed;
+    return voices_.insert_or_assign(name, std::move(made)).first->second.get();
 }
 
 Result<Take> Collection::make(int number) {
+    const Cast& cast = cast_of(choice_.seeds);
     std::vector<Instrument> instruments;
-    const auto all = choice_.locked ? std::span<const Instrument>(locked_ones)
-                                    : std::span<const Instrument>(development);
-    for (const Instrument& i : all) {
-        if (i.font.find(choice_.only_font) != std::string_view::npos) instruments.push_back(i);
+    for (const Instrument& i : cast.leads) {
+        if (name_of(i).find(choice_.only_font) != std::string::npos) instruments.push_back(i);
     }
     if (instruments.empty()) {
         return Failure{
             FailureKind::out_of_range, "no instrument has a font named " + choice_.only_font, {}};
     }
     const Instrument& which = instruments[static_cast<std::size_t>(number) % instruments.size()];
-    const std::uint64_t seed =
-        (choice_.locked ? locked_seeds : development_seeds) + static_cast<std::uint64_t>(number);
+    const std::uint64_t seed = cast.first_seed + static_cast<std::uint64_t>(number);
     PhraseSettings settings;
     settings.length = choice_.length;
     settings.unison_bends = choice_.unison_bends;
     settings.lowest = MidiKey(which.lowest);
     const Phrase phrase = write_phrase(seed, settings);
-    LeadTrack lead;
-    if (which.font == summed) {
-        StringVoice string(draw_string(seed), rate);
-        lead = render_lead(phrase, string, seed);
-    } else {
-        auto lead_voice = voice(std::string(which.font), which.program);
-        if (!lead_voice) return lead_voice.failure();
-        lead = render_lead(phrase, **lead_voice, seed);
-    }
+    const auto lead_voice = voice(which, seed);
+    if (!lead_voice) return lead_voice.failure();
+    LeadTrack lead = render_lead(phrase, **lead_voice, seed);
     testing::Dice dice(seed ^ 0xBA2DULL);
-    const auto others = static_cast<std::size_t>(dice.whole(0, choice_.locked ? 2 : 1));
+    const auto others =
+        static_cast<std::size_t>(dice.whole(0, static_cast<int>(cast.band_fonts.size()) - 1));
     auto staged = stage(choice_.scene, choice_.lead_over_band, phrase, std::move(lead),
-                        std::string(band_fonts[others]), rate, dice);
+                        std::string(cast.band_fonts[others]), rate, dice, cast.write);
     if (!staged) return staged.failure();
     Take take = std::move(*staged);
-    take.name = std::filesystem::path(which.font).stem().string() + " " +
-                std::to_string(which.program) + ", seed " + std::to_string(seed);
+    take.name = name_of(which) + ", seed " + std::to_string(seed);
     bracket_register(take.truth.notes, take.focus);
     return take;
 }
@@ -124,17 +121,11 @@ std::string Collection::set_name() const {
         name = std::string("band ") + (db > 0 ? "+" : "") + std::to_string(db) + " dB";
     }
     if (choice_.unison_bends) name += " unison";
-    name += choice_.locked ? ", locked" : ", dev";
+    static constexpr std::array<std::string_view, 4> words = {", dev", ", locked", ", wide",
+                                                              ", foreign"};
+    name += words.at(static_cast<std::size_t>(choice_.seeds));
     if (!choice_.only_font.empty()) name += ", " + choice_.only_font;
     return name;
-}
-
-std::optional<std::string> missing_soundfont(bool locked) {
-    for (const std::string_view font : band_fonts) {
-        if (font == general && !locked) continue;
-        if (!std::filesystem::exists(font)) return std::string(font) + " is not installed";
-    }
-    return std::nullopt;
 }
 
 }  // namespace bentline::corpus

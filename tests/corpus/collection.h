@@ -3,13 +3,13 @@
 
 #include <cstdint>
 #include <map>
-#include <optional>
+#include <memory>
 #include <string>
-#include <string_view>
 #include <utility>
 
 #include "engine/result.h"
-#include "tests/corpus/sampled_voice.h"
+#include "tests/corpus/instruments.h"
+#include "tests/corpus/lead_voice.h"
 #include "tests/corpus/scene.h"
 #include "tests/corpus/take.h"
 
@@ -18,10 +18,8 @@ namespace bentline::corpus {
 struct SetChoice {
     Scene scene = Scene::clean;
     Decibels lead_over_band{6.0};  // band only
-    // Development takes may be looked at while the engine is made. Locked ones have other seeds,
-    // and instruments that the development set lacks; they are only scored.
-    bool locked = false;
-    std::string only_font;      // part of a font's file name; empty: all in turn
+    Seeds seeds = Seeds::development;
+    std::string only_font{};    // part of an instrument's name; empty: all in turn
     Seconds length{8.0};        // of a take, about
     bool unison_bends = false;  // bends sound against the string beside
 };
@@ -35,13 +33,10 @@ class Collection {
     std::string set_name() const;
 
   private:
-    Result<SampledVoice*> voice(const std::string& font, int program);
+    Result<LeadVoice*> voice(const Instrument& instrument, std::uint64_t seed);
 
     SetChoice choice_;
-    std::map<std::pair<std::string, int>, SampledVoice> voices_;
+    std::map<std::string, std::unique_ptr<LeadVoice>> voices_;  // by name
 };
-
-// False, with the reason, where a soundfont is not installed.
-std::optional<std::string> missing_soundfont(bool locked);
 
 }  // namespace bentline::corpus

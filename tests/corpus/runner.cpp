@@ -73,6 +73,12 @@ bool choose(const std::string& set, SetChoice& choice) {
     return true;
 }
 
+Seeds seeds_named(const std::string& word) {
+    if (word == "locked") return Seeds::locked;
+    if (word == "wide") return Seeds::wide;
+    return word == "foreign" ? Seeds::foreign : Seeds::development;
+}
+
 // One set; false when something could not be made or heard.
 bool score_set(const Wishes& wishes, const SetChoice& choice, HintKind kind,
                const std::string& word, std::vector<Scoreboard>& boards) {
@@ -153,14 +159,14 @@ int main(int argc, char** argv) {
         "+not, +beats, +all");
     app.add_option("--plot", wishes.plot,
                    "draw the calibration of every set into this folder, as SVG and as text");
-    app.add_option("--seeds", wishes.seeds, "dev or locked")
-        ->check(CLI::IsMember({"dev", "locked"}));
+    app.add_option("--seeds", wishes.seeds, "dev, locked, wide or foreign")
+        ->check(CLI::IsMember({"dev", "locked", "wide", "foreign"}));
     app.add_option("--takes", wishes.takes, "how many takes of each set")
         ->check(CLI::Range(1, 100000));
     app.add_option("--seconds", wishes.seconds, "length of a take, about")
         ->check(CLI::Range(3.0, 600.0));
     app.add_option("--first", wishes.first, "number of the first take");
-    app.add_option("--font", wishes.font, "only soundfonts with this in their file name");
+    app.add_option("--font", wishes.font, "only instruments with this in their name");
     app.add_flag("--pointed", wishes.pointed, "tell the engine register and place of the soloist");
     app.add_flag("--aubio", wishes.aubio, "a reference row by aubio");
     app.add_flag("--by-instrument", wishes.by_instrument, "also a row for every instrument");
@@ -173,7 +179,7 @@ int main(int argc, char** argv) {
     std::vector<Scoreboard> boards;
     for (const std::string& set : wishes.sets) {
         SetChoice choice;
-        choice.locked = wishes.seeds == "locked";
+        choice.seeds = seeds_named(wishes.seeds);
         choice.only_font = wishes.font;
         choice.length = Seconds(wishes.seconds);
         const auto wish = read_set(set);
@@ -182,7 +188,7 @@ int main(int argc, char** argv) {
                       << "': clean, unison, room, band+6, band0 or band-3\n";
             return 2;
         }
-        if (const auto missing = missing_soundfont(choice.locked)) {
+        if (const auto missing = missing_file(choice.seeds)) {
             std::cerr << *missing << ": run third_party/install.sh test\n";
             return 1;
         }

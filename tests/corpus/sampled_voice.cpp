@@ -4,12 +4,9 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
-#include <span>
 #include <string>
 
 #include <fluidsynth.h>
-
-#include "tests/corpus/repetition.h"
 
 namespace bentline::corpus {
 
@@ -34,65 +31,15 @@ constexpr double bend_shortfall = 127.0 / 128.0;
 // It also drops what is less than a whole cent; half a cent more than wanted makes that harmless.
 constexpr Cents whole_cent_margin{0.5};
 
-// The pitch of a plain tone at times since it speaks. The first windows are short, because a
-// plucked tone falls quickly at first; low strings get three periods at least.
-std::vector<std::pair<Seconds, Cents>> measure_drift(std::span<const float> x, SampleRate rate,
-                                                     MidiKey key) {
-    struct Spot {
-        double at, width;
-    };
-    static constexpr Spot spots[] = {{0.045, 0.07}, {0.10, 0.08}, {0.16, 0.08},
-                                     {0.25, 0.1},   {0.4, 0.1},   {0.6, 0.12},
-                                     {0.9, 0.15},   {1.3, 0.2},   {1.8, 0.2}};
-    std::vector<std::pair<Seconds, Cents>> found;
-    const Hertz nominal = frequency(Pitch(key));
-    Hertz expected = nominal;
-    for (const Spot& s : spots) {
-        const auto from = static_cast<std::size_t>((s.at - s.width / 2) * rate.value());
-        const auto size = static_cast<std::size_t>(s.width * rate.value());
-        if (from + size > x.size()) break;
-        if (const auto f = repetition_rate(x.subspan(from, size), rate, expected)) {
-            found.emplace_back(Seconds(s.at), interval(nominal, *f));
-            expected = *f;
-        }
-    }
-    return found;
-}
-
-Decibels loudest(std::span<const float> x, SampleRate rate) {
-    const auto width = static_cast<std::size_t>(rate.value() / 50);
-    double best = 0.0;
-    for (std::size_t i = 0; i + width <= x.size(); i += width / 4) {
-        double power = 0.0;
-        for (std::size_t k = i; k < i + width; ++k)
-            power += static_cast<double>(x[k]) * x[k];
-        best = std::max(best, power / static_cast<double>(width));
-    }
-    return Decibels(10.0 * std::log10(best + 1e-20));
-}
-
 }  // namespace
 
-Cents PlainTone::pitch_at(Seconds t) const {
-    if (drift.empty()) return Cents(0);
-    if (t <= drift.front().first) return drift.front().second;
-    for (std::size_t i = 1; i < drift.size(); ++i) {
-        if (t < drift[i].first) {
-            const auto& [ta, a] = drift[i - 1];
-            const auto& [tb, b] = drift[i];
-            return a + (b - a) * ((t - ta) / (tb - ta));
-        }
-    }
-    return drift.back().second;
-}
-
-SampledVoice::SampledVoice(std::unique_ptr<Synth> synth, SampleRate rate)
-    : synth_(std::move(synth)), rate_(rate) {}
+SampledVoice::SampledVoice(std::unique_ptr<Synth> synth, SampleRate rate, Drift drift)
+    : synth_(std::move(synth)), rate_(rate), drift_(drift) {}
 SampledVoice::SampledVoice(SampledVoice&&) noexcept = default;
 SampledVoice::~SampledVoice() = default;
 
 Result<SampledVoice> SampledVoice::open(const std::filesystem::path& font, int program,
-                                        SampleRate rate) {
+                                        SampleRate rate, Drift drift) {
     fluid_set_log_function(FLUID_WARN, nullptr, nullptr);
     fluid_set_log_function(FLUID_INFO, nullptr, nullptr);
     auto s = std::make_unique<Synth>();
@@ -117,7 +64,7 @@ Result<SampledVoice> SampledVoice::open(const std::filesystem::path& font, int p
     }
     fluid_synth_set_interp_method(s->synth, -1, FLUID_INTERP_7THORDER);
     fluid_synth_pitch_wheel_sens(s->synth, 0, bend_range);
-    return SampledVoice(std::move(s), rate);
+    return SampledVoice(std::move(s), rate, drift);
 }
 
 std::vector<float> SampledVoice::run(MidiKey key, int velocity, Frames length,
@@ -152,18 +99,7 @@ const PlainTone& SampledVoice::plain_tone(MidiKey key, int velocity) {
     if (const auto it = known_.find(place); it != known_.end()) return it->second;
     const auto x =
         run(key, velocity, to_frames(Seconds(2.1), rate_), [](Frames) { return Cents(0); });
-    float peak = 0.0F;
-    for (float v : x)
-        peak = std::max(peak, std::abs(v));
-    std::size_t speaks = 0;
-    while (speaks + 1 < x.size() && std::abs(x[speaks]) < 0.1F * peak)
-        ++speaks;
-    PlainTone tone;
-    tone.delay = to_seconds(Frames(static_cast<std::int64_t>(speaks)), rate_);
-    tone.level = loudest(x, rate_);
-    const auto low = low_partials(x, rate_, frequency(Pitch(key)));
-    tone.drift = measure_drift(std::span(low).subspan(speaks), rate_, key);
-    return known_.emplace(place, std::move(tone)).first->second;
+    return known_.emplace(place, measure_plain_tone(x, rate_, key, drift_)).first->second;
 }
 
 Sounded SampledVoice::play(MidiKey key, int velocity, Seconds length,

@@ -1,8 +1,8 @@
-// A plucked instrument from a soundfont, played one stroke at a time with its pitch under control.
+// An instrument from a soundfont, played one stroke at a time with its pitch under control.
 //
 // Soundfont samples lie a few cents off their key, drift while they ring, and speak some
 // milliseconds after the key goes down. All three are measured on the plain tone of each key
-// (repetition.h, not the engine) and either taken out (tuning, delay) or told to the truth (drift).
+// (plain_tone.h) and either taken out (tuning, delay) or told to the truth (drift).
 #pragma once
 
 #include <filesystem>
@@ -15,23 +15,15 @@
 #include "engine/result.h"
 #include "engine/units.h"
 #include "tests/corpus/lead_voice.h"
+#include "tests/corpus/plain_tone.h"
 
 namespace bentline::corpus {
-
-// What a key's plain tone is like. Times from the note-on.
-struct PlainTone {
-    Seconds delay;   // until the sound first reaches a tenth of its peak
-    Decibels level;  // RMS of the loudest 20 ms, as the synthesizer gives it
-    std::vector<std::pair<Seconds, Cents>> drift;  // its pitch above the key, measured, by time
-                                                   // since `delay`
-    Cents pitch_at(Seconds since_delay) const;     // between the points; flat outside them
-};
 
 class SampledVoice : public LeadVoice {
   public:
     // font: an SF2 or SF3 file. program: General MIDI number from 0 (24 nylon … 27 clean electric).
     static Result<SampledVoice> open(const std::filesystem::path& font, int program,
-                                     SampleRate rate);
+                                     SampleRate rate, Drift drift = Drift::plucked);
     SampledVoice(SampledVoice&&) noexcept;
     ~SampledVoice() override;
 
@@ -44,12 +36,13 @@ class SampledVoice : public LeadVoice {
 
   private:
     struct Synth;
-    SampledVoice(std::unique_ptr<Synth> synth, SampleRate rate);
+    SampledVoice(std::unique_ptr<Synth> synth, SampleRate rate, Drift drift);
     std::vector<float> run(MidiKey key, int velocity, Frames length,
                            const std::function<Cents(Frames)>& bend);
 
     std::unique_ptr<Synth> synth_;
     SampleRate rate_;
+    Drift drift_;
     std::map<std::pair<int, int>, PlainTone> known_;
 };
 

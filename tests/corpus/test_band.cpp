@@ -39,7 +39,7 @@ struct Means {
 }  // namespace
 
 TEST_CASE("corpus: the lead in a band as loud as itself, with the network and without") {
-    if (const auto missing = missing_soundfont(false)) {
+    if (const auto missing = missing_file(Seeds::development)) {
         MESSAGE("skipped: " << *missing);
         return;
     }

@@ -14,7 +14,7 @@ using namespace bentline;
 using namespace bentline::corpus;
 
 TEST_CASE("corpus: clean single lines, by mir_eval's definitions") {
-    if (const auto missing = missing_soundfont(false)) {
+    if (const auto missing = missing_file(Seeds::development)) {
         MESSAGE("skipped: " << *missing);
         return;
     }

@@ -57,7 +57,7 @@ std::vector<Worth> worth_of(const std::vector<HintKind>& kinds) {
 }  // namespace
 
 TEST_CASE("corpus: inked notes, notes pointed at and notes ruled out raise the rest's scores") {
-    if (const auto missing = missing_soundfont(false)) {
+    if (const auto missing = missing_file(Seeds::development)) {
         MESSAGE("skipped: " << *missing);
         return;
     }

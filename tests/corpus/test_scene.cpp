@@ -115,12 +115,12 @@ TEST_CASE("corpus: band limits take 3 dB at their corners [Butterworth]") {
 }
 
 TEST_CASE("corpus: a softer lead leaves a louder band, and the truth stays") {
-    if (const auto missing = missing_soundfont(false)) {
+    if (const auto missing = missing_file(Seeds::development)) {
         MESSAGE("skipped: " << *missing);
         return;
     }
-    SetChoice loud{Scene::band, Decibels(6.0), false, ""};
-    SetChoice soft{Scene::band, Decibels(-3.0), false, ""};
+    SetChoice loud{Scene::band, Decibels(6.0), Seeds::development};
+    SetChoice soft{Scene::band, Decibels(-3.0), Seeds::development};
     const auto a = Collection(loud).make(3);
     const auto b = Collection(soft).make(3);
     REQUIRE(a);

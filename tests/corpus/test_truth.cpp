@@ -11,6 +11,7 @@
 
 #include <doctest/doctest.h>
 
+#include "tests/corpus/along_line.h"
 #include "tests/corpus/collection.h"
 #include "tests/corpus/phrase.h"
 #include "tests/corpus/repetition.h"
@@ -28,57 +29,14 @@ namespace {
 
 constexpr SampleRate rate{44100};
 
-struct Instrument {
+struct Tried {
     const char* font;
     int program;
 };
-constexpr Instrument instruments[] = {{"/usr/share/sounds/sf2/FluidR3_GM.sf2", 26},
-                                      {"/usr/share/sounds/sf2/FluidR3_GM.sf2", 27},
-                                      {"/usr/share/sounds/sf2/TimGM6mb.sf2", 25},
-                                      {"/usr/share/sounds/sf2/TimGM6mb.sf2", 27}};
-
-// How far the sound lies from the claimed line, in cents, every 20 ms: each of the first partials
-// is turned back by the line's own phase; what is left turning is the error. Partials weigh by what
-// they tell about the pitch, number squared times power. Windows: Hann, 50 ms.
-std::vector<double> errors_along(const Sounded& s) {
-    const std::size_t size = s.samples.size();
-    std::vector<double> phase(size);
-    double at = 0.0;
-    for (std::size_t i = 0; i < size; ++i) {
-        phase[i] = at;
-        at += 2.0 * std::numbers::pi *
-              frequency(s.pitch[i / static_cast<std::size_t>(pitch_block)]).value() / rate.value();
-    }
-    const std::size_t width = 2205;
-    const std::size_t hop = 882;
-    const auto turned_back = [&](std::size_t from, int partial) {
-        std::complex<double> sum = 0.0;
-        for (std::size_t i = from; i < from + width; ++i) {
-            const double w =
-                1.0 - std::cos(2.0 * std::numbers::pi * static_cast<double>(i - from) / width);
-            sum += w * static_cast<double>(s.samples[i]) * std::polar(1.0, -partial * phase[i]);
-        }
-        return sum;
-    };
-    std::vector<double> errors;
-    const auto begin = static_cast<std::size_t>(s.pluck.value()) + 441;
-    for (std::size_t from = begin; from + hop + width < size; from += hop) {
-        double sum = 0.0;
-        double weight = 0.0;
-        const double f = frequency(s.pitch[(from + width / 2) / pitch_block]).value();
-        for (int k = 1; k <= 5; ++k) {
-            const auto a = turned_back(from, k);
-            const auto b = turned_back(from + hop, k);
-            const double turn =
-                std::arg(b * std::conj(a)) / (2.0 * std::numbers::pi * hop / rate.value());
-            const double w = k * k * std::norm(b);
-            sum += w * 1200.0 * std::log2(1.0 + turn / (k * f));
-            weight += w;
-        }
-        errors.push_back(weight > 0.0 ? sum / weight : 0.0);
-    }
-    return errors;
-}
+constexpr Tried instruments[] = {{"/usr/share/sounds/sf2/FluidR3_GM.sf2", 26},
+                                 {"/usr/share/sounds/sf2/FluidR3_GM.sf2", 27},
+                                 {"/usr/share/sounds/sf2/TimGM6mb.sf2", 25},
+                                 {"/usr/share/sounds/sf2/TimGM6mb.sf2", 27}};
 
 double share_within(const std::vector<double>& errors, double cents) {
     const auto n =
@@ -96,14 +54,14 @@ double median_size(std::vector<double> errors) {
 template <class MakeLine>
 std::vector<double> errors_on_all(Seconds length, const MakeLine& make_line) {
     std::vector<double> all;
-    for (const Instrument& i : instruments) {
+    for (const Tried& i : instruments) {
         auto voice = SampledVoice::open(i.font, i.program, rate);
         REQUIRE(voice);
         for (int key = 45; key <= 81; key += 4) {
             const Contour contour = make_line(MidiKey(key));
             const Sounded s =
                 voice->play(MidiKey(key), 76, length, [&](Seconds t) { return contour.at(t); });
-            const auto errors = errors_along(s);
+            const auto errors = errors_along(s, rate);
             all.insert(all.end(), errors.begin(), errors.end());
         }
     }
@@ -120,7 +78,7 @@ double level(const std::vector<float>& x, Seconds from, Seconds to) {
 }
 
 bool fonts_missing() {
-    if (const auto missing = missing_soundfont(false)) {
+    if (const auto missing = missing_file(Seeds::development)) {
         MESSAGE("skipped: " << *missing);
         return true;
     }
@@ -145,7 +103,7 @@ TEST_CASE("corpus: the second measurement finds an error of 7 cents that was put
     s.samples = testing::plucked(220.0_Hz * std::exp2(7.0 / 1200.0), 0.5_s, rate);
     s.pluck = Frames(0);
     s.pitch.assign(s.samples.size() / pitch_block + 1, pitch_of(220.0_Hz));
-    CHECK(median(errors_along(s)) == doctest::Approx(7.0).epsilon(0.02));
+    CHECK(median(errors_along(s, rate)) == doctest::Approx(7.0).epsilon(0.02));
 }
 
 // Real samples are stiff strings, whose two pitches (of repetition, of the partials) part by a cent
@@ -191,7 +149,7 @@ TEST_CASE("corpus: summed strings sound as the truth says, stiff ones too") {
             c.shakes.push_back({{0.3_s, 0.7_s}, 5.0_Hz, Cents(30), 0.1_s, false});
             const Sounded s =
                 string.play(MidiKey(key), 76, 0.7_s, [&](Seconds t) { return c.at(t); });
-            const auto errors = errors_along(s);
+            const auto errors = errors_along(s, rate);
             all.insert(all.end(), errors.begin(), errors.end());
         }
     }
@@ -201,7 +159,7 @@ TEST_CASE("corpus: summed strings sound as the truth says, stiff ones too") {
 
 TEST_CASE("corpus: notes in tune are where ISO 16 puts them, 150 ms after the pluck") {
     if (fonts_missing()) return;
-    for (const Instrument& i : instruments) {
+    for (const Tried& i : instruments) {
         auto voice = SampledVoice::open(i.font, i.program, rate);
         REQUIRE(voice);
         for (int key = 43; key <= 82; key += 3) {

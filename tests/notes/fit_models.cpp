@@ -3,7 +3,7 @@
 //
 //   fit_models plucks|notes|inflections|alternatives|errors|all [takes of each scene]
 //
-// Development takes only, from the fiftieth on: those before it are left for measuring.
+// Development and wide takes only, from the fiftieth on: those before it are left for measuring.
 #include <algorithm>
 #include <array>
 #include <atomic>
@@ -359,17 +359,21 @@ int main(int argc, char** argv) {
         std::fprintf(stderr, "usage: at the head of the source\n");
         return 2;
     }
-    const std::vector<SetChoice> scenes = {
-        {Scene::clean, Decibels(6.0), false, ""}, {Scene::room, Decibels(6.0), false, ""},
-        {Scene::band, Decibels(6.0), false, ""},  {Scene::band, Decibels(0.0), false, ""},
-        {Scene::band, Decibels(-3.0), false, ""},
-    };
+    std::vector<SetChoice> scenes;
+    for (const Seeds seeds : {Seeds::development, Seeds::wide}) {
+        scenes.push_back({Scene::clean, Decibels(6.0), seeds});
+        scenes.push_back({Scene::room, Decibels(6.0), seeds});
+        for (const double over_band : {6.0, 0.0, -3.0})
+            scenes.push_back({Scene::band, Decibels(over_band), seeds});
+    }
     // Each processor takes the next take; what they gather is put together in the takes' order.
     std::vector<Gathered> parts(scenes.size() * static_cast<std::size_t>(takes));
     std::atomic<std::size_t> next{0};
     std::atomic<bool> failed{false};
     const auto work = [&] {
-        std::vector<Collection> collections(scenes.begin(), scenes.end());
+        std::vector<Collection> collections;
+        for (const SetChoice& scene : scenes)
+            collections.emplace_back(scene);
         for (std::size_t i = next++; i < parts.size() && !failed; i = next++) {
             const int number = first_take + static_cast<int>(i) / static_cast<int>(scenes.size());
             const auto take = collections[i % scenes.size()].make(number);
