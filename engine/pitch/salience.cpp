@@ -13,6 +13,8 @@ constexpr double alpha = 27.0;
 constexpr double beta = 320.0;
 constexpr int most_harmonics = 20;
 constexpr double spread_cents = 45.0;
+// A stiff string's partials lie the sharper the higher they are; the ear goes by the lower ones.
+constexpr int telling_harmonics = 6;
 // Partials of one sound agree on its pitch to this share (10 cents).
 constexpr double agreement = 0.0058;
 
@@ -138,6 +140,7 @@ HarmonicFit fit_harmonics(std::span<const SpectralPeak> peaks, double hz) {
         mean_h += a * h;
         place += a * static_cast<double>(p->place);
         place2 += a * static_cast<double>(p->place) * static_cast<double>(p->place);
+        if (h > telling_harmonics) continue;
         // A peak's error is about the same in hertz everywhere: high partials tell more.
         leans[count++] = {static_cast<double>(p->hz) / (h * hz) - 1.0,
                           static_cast<double>(p->white) * h};

@@ -26,7 +26,7 @@ class Salience {
 
 // How well the partials of one moment fit one pitch.
 struct HarmonicFit {
-    double hz = 0.0;         // the pitch, moved to where its partials lie
+    double hz = 0.0;         // the pitch, moved to where its first six partials lie
     double strength = 0.0;   // weighted sum of whitened partials, as in Salience
     double amplitude = 0.0;  // root of the sum of the partials' squares
     double odd_share = 0.0;  // share of odd partials in the whitened sum: small where the pitch is

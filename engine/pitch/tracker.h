@@ -4,7 +4,8 @@
 // Kawahara 2002; thresholds of pYIN, Mauch & Dixon 2014) and from the harmonic sum of whitened
 // partials (Klapuri 2006; Salamon & Gomez 2012). A log-linear model weighs them, by other measures
 // where a sound is alone than in a crowd; a hidden Markov model over a 10-cent grid with voicing
-// finds the path; the period of the lower partials gives the exact pitch on it.
+// finds the path; on it the period of the lower partials gives the exact pitch where the lead
+// sounds alone, and where those partials lie in the spectrum elsewhere.
 #pragma once
 
 #include "engine/pitch/curve.h"
@@ -35,6 +36,8 @@ struct TrackerSettings {
 // Stated accuracy, asserted by tests/pitch. Steady harmonic tones of the register E2 to E6 and
 // recordings at 16 kHz and above:
 inline constexpr Cents steady_tone_accuracy{1.0};
+// The same of a stiff string, with softer sounds beside it, from its first five partials' pitch:
+inline constexpr Cents accompanied_tone_accuracy{6.0};
 // A vibrato of 7.5 Hz keeps its depth but for this, above 160 Hz:
 inline constexpr Cents vibrato_depth_loss{2.0};
 
