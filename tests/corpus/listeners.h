@@ -14,6 +14,9 @@ namespace bentline::corpus {
 // soloist.
 Result<Heard> hear_with_engine(const Audio& audio, const Focus& focus, const Hints& hints = {});
 
+// The same by the classical measures alone, so that the network's worth can be read off.
+Result<Heard> hear_without_network(const Audio& audio, const Focus& focus);
+
 // aubio (Debian's libaubio): its YIN by spectrum, 2048 frames, its default tolerance, silent under
 // -60 dB; its default onset detector; a note from each onset to the next or to where the pitch is
 // lost, at the median of its pitch. No inflections.

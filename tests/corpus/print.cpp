@@ -143,4 +143,27 @@ void print_choices(std::ostream& out, const Scoreboard& b) {
          c.right_notes, c.right_with, c.promised, c.kept);
 }
 
+void print_gain(std::ostream& out, const Scoreboard& without, const Scoreboard& with) {
+    line(out, "\n%s: gain in the same takes, with its standard error", with.name.c_str());
+    const auto gain = [&](const char* what, auto value) {
+        std::vector<double> before;
+        std::vector<double> after;
+        for (std::size_t i = 0; i < without.melody.size(); ++i) {
+            before.push_back(value(without, i));
+            after.push_back(value(with, i));
+        }
+        const Gain g = paired_gain(before, after);
+        line(out, "%-24s %.4f to %.4f: %+.4f +- %.4f", what, mean(before), mean(after), g.mean,
+             g.error);
+    };
+    using Board = const Scoreboard&;
+    gain("RPA50", [](Board b, std::size_t i) { return b.melody[i].raw_pitch_50; });
+    gain("rows right", [](Board b, std::size_t i) { return b.melody[i].overall; });
+    gain("note precision", [](Board b, std::size_t i) { return b.notes[i].precision; });
+    gain("note recall", [](Board b, std::size_t i) { return b.notes[i].recall; });
+    gain("note F1", [](Board b, std::size_t i) { return b.notes[i].f1; });
+    gain("note F1, onsets in 25 ms", [](Board b, std::size_t i) { return b.notes_in_time[i].f1; });
+    gain("note F1, with ends", [](Board b, std::size_t i) { return b.notes_with_ends[i].f1; });
+}
+
 }  // namespace bentline::corpus

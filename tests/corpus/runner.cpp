@@ -35,6 +35,7 @@ struct Wishes {
     double seconds = 8.0;
     bool pointed = false;
     bool aubio = false;
+    bool classical = false;
     bool each = false;
     bool by_instrument = false;
     std::string save;
@@ -86,9 +87,11 @@ bool score_set(const Wishes& wishes, const SetChoice& choice, HintKind kind,
     Scoreboard ours;
     Scoreboard hinted;  // with hints, on what they did not tell; then `ours` is on the same
     hinted.name = "  with " + word;
+    Scoreboard classical;
     Scoreboard reference;
     std::map<std::string, Scoreboard> by_instrument;
     ours.name = collection.set_name() + (wishes.pointed ? ", pointed" : "");
+    classical.name = "  without the network";
     reference.name = collection.set_name() + ", aubio";
     for (int i = wishes.first; i < wishes.first + wishes.takes; ++i) {
         const auto take = collection.make(i);
@@ -120,6 +123,15 @@ bool score_set(const Wishes& wishes, const SetChoice& choice, HintKind kind,
         }
         ours.add(*take, *heard);
         by_instrument[take->name.substr(0, take->name.find(','))].add(*take, *heard);
+        if (wishes.classical) {
+            const auto again =
+                hear_without_network(take->audio, wishes.pointed ? take->focus : Focus{});
+            if (!again) {
+                std::cerr << take->name << ": " << again.failure().sentence << '\n';
+                return false;
+            }
+            classical.add(*take, *again);
+        }
         if (wishes.aubio) reference.add(*take, hear_with_aubio(take->audio));
         if (wishes.each) {
             std::printf("%3d %-28s RPA50 %.3f RPA10 %.3f rec %.3f FA %.3f noteF %.3f\n", i,
@@ -138,6 +150,7 @@ bool score_set(const Wishes& wishes, const SetChoice& choice, HintKind kind,
     if (kind != HintKind::none) ours.name += ", beside " + word;
     boards.push_back(std::move(ours));
     if (kind != HintKind::none) boards.push_back(std::move(hinted));
+    if (wishes.classical && kind == HintKind::none) boards.push_back(std::move(classical));
     if (wishes.by_instrument) {
         for (auto& [name, board] : by_instrument) {
             board.name = "  " + name;
@@ -170,6 +183,8 @@ int main(int argc, char** argv) {
     app.add_flag("--pointed", wishes.pointed, "tell the engine register and place of the soloist");
     app.add_flag("--aubio", wishes.aubio, "a reference row by aubio");
     app.add_flag("--by-instrument", wishes.by_instrument, "also a row for every instrument");
+    app.add_flag("--classical", wishes.classical,
+                 "a row by the engine without its network, and what the network gains");
     app.add_flag("--each", wishes.each, "a line for every take");
     app.add_option("--save", wishes.save,
                    "write takes as WAV, with truth and estimate as JSON, into this folder");
@@ -196,6 +211,11 @@ int main(int argc, char** argv) {
         if (!score_set(wishes, choice, wish->hints, word, boards)) return 1;
     }
     print_table(std::cout, boards);
+    for (std::size_t i = 1; i < boards.size(); ++i) {
+        const std::string& name = boards[i].name;
+        if (name.starts_with("  with ")) print_gain(std::cout, boards[i - 1], boards[i]);
+        if (name.starts_with("  without")) print_gain(std::cout, boards[i], boards[i - 1]);
+    }
     for (const Scoreboard& b : boards) {
         if (b.name.find("aubio") != std::string::npos || b.name.starts_with("  ")) continue;
         print_kinds(std::cout, b);

@@ -148,6 +148,9 @@ void Scoreboard::add(const Take& take, const Heard& heard) {
     NoteTolerance ends;
     ends.offsets = true;
     notes_with_ends.push_back(score_notes(t, e, ends));
+    NoteTolerance tight;
+    tight.onset = Seconds(0.025);
+    notes_in_time.push_back(score_notes(t, e, tight));
     true_notes += t.size();
 
     std::vector<bool> matched(e.size(), false);
@@ -243,6 +246,21 @@ double Scoreboard::micro_f1_overall() const {
         all.heard += k.heard;
     }
     return all.overall().f1;
+}
+
+Gain paired_gain(std::span<const double> before, std::span<const double> after) {
+    const auto n = static_cast<double>(before.size());
+    Gain gain;
+    for (std::size_t i = 0; i < before.size(); ++i)
+        gain.mean += (after[i] - before[i]) / n;
+    if (before.size() < 2) return gain;
+    double squares = 0.0;
+    for (std::size_t i = 0; i < before.size(); ++i) {
+        const double off = after[i] - before[i] - gain.mean;
+        squares += off * off;
+    }
+    gain.error = std::sqrt(squares / (n - 1.0) / n);
+    return gain;
 }
 
 double median(std::vector<double> values) {

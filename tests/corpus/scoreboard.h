@@ -85,6 +85,7 @@ struct Scoreboard {
     std::vector<MelodyScore> melody;  // one each take
     std::vector<Hits> notes;
     std::vector<Hits> notes_with_ends;
+    std::vector<Hits> notes_in_time;  // onset within 25 ms
     std::size_t true_notes = 0;
     std::size_t wrong_key = 0;  // matched by sound, but written otherwise
     std::array<KindCount, kind_count> kinds{};
@@ -118,6 +119,15 @@ void print_kinds(std::ostream& out, const Scoreboard& board);
 void print_reliability(std::ostream& out, const Scoreboard& board);
 void print_errors(std::ostream& out, const Scoreboard& board);
 void print_choices(std::ostream& out, const Scoreboard& board);
+// What `with` has over `without`, the same takes: mean difference and its standard error.
+void print_gain(std::ostream& out, const Scoreboard& without, const Scoreboard& with);
+
+struct Gain {
+    double mean = 0.0;
+    double error = 0.0;  // standard error of the mean; 0 of fewer than two
+};
+// after[i] - before[i]; both of one length.
+Gain paired_gain(std::span<const double> before, std::span<const double> after);
 
 // What the alternatives of the estimated notes offer. partner: the true note of each, or the number
 // of true notes for none.

@@ -65,16 +65,16 @@ TEST_CASE("corpus: inked notes, notes pointed at and notes ruled out raise the r
     for (const Worth& w : worth) {
         MESSAGE("note F1 " << w.without.mean_notes().f1 << " to " << w.with.mean_notes().f1
                            << ", precision " << w.without.mean_notes().precision << " to "
-                           << w.with.mean_notes().precision << ", with ends "
-                           << w.without.mean_notes_with_ends().f1 << " to "
+                           << w.with.mean_notes().precision << ", recall "
+                           << w.without.mean_notes().recall << " to " << w.with.mean_notes().recall
+                           << ", with ends " << w.without.mean_notes_with_ends().f1 << " to "
                            << w.with.mean_notes_with_ends().f1);
     }
     // The margins are about half of what was measured here. A note that is known ends the one
-    // before it and begins the one after.
+    // before it and begins the one after; one that is pointed at without its pitch is found.
     CHECK(worth[0].with.mean_notes_with_ends().f1 >
           worth[0].without.mean_notes_with_ends().f1 + 0.02);
-    CHECK(worth[1].with.mean_notes_with_ends().f1 >
-          worth[1].without.mean_notes_with_ends().f1 + 0.02);
+    CHECK(worth[1].with.mean_notes().recall > worth[1].without.mean_notes().recall + 0.01);
     CHECK(worth[2].with.mean_notes().precision > worth[2].without.mean_notes().precision + 0.005);
     CHECK(worth[2].with.mean_notes().f1 > worth[2].without.mean_notes().f1 + 0.004);
 }

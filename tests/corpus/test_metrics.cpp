@@ -214,3 +214,12 @@ TEST_CASE("corpus: inflections count on matched notes and overall") {
     CHECK(board.inflection_confidence.count[8] == 3);
     CHECK(board.inflection_confidence.right[8] == 1);
 }
+
+TEST_CASE("corpus: a gain in the same takes and its standard error [by hand]") {
+    // Differences 1 and 3: mean 2, variance 2 of two, so an error of sqrt(2 / 2).
+    const Gain g = paired_gain(std::vector<double>{5.0, 7.0}, std::vector<double>{6.0, 10.0});
+    CHECK(g.mean == doctest::Approx(2.0));
+    CHECK(g.error == doctest::Approx(1.0));
+    // One difference has no spread to tell an error from.
+    CHECK(paired_gain(std::vector<double>{1.0}, std::vector<double>{2.0}).error == 0.0);
+}
