@@ -52,6 +52,7 @@ struct Player::Parts {
     bool initialised = false;
     DeviceState state = DeviceState::closed;
     Clock::time_point looked{};
+    Clock::time_point gone{};
     std::shared_ptr<std::atomic<bool>> still_closing;
 
     bool initialise() {
@@ -192,10 +193,18 @@ bool Player::poll() {
     if (p.state == DeviceState::running && Pa_IsStreamActive(p.stream) != 1) {
         p.let_go();
         p.state = DeviceState::lost;
-        p.looked = Parts::Clock::now();
+        p.looked = p.gone = Parts::Clock::now();
         return true;
     }
-    if (p.state == DeviceState::lost && Parts::Clock::now() - p.looked > std::chrono::seconds(1)) {
+    if (p.state == DeviceState::lost && p.closing() &&
+        Parts::Clock::now() - p.gone > std::chrono::seconds(2)) {
+        p.state = DeviceState::held;
+        return true;
+    }
+    if (p.state == DeviceState::held && !p.closing()) p.state = DeviceState::lost;
+    // While it is still being closed the list of devices cannot be made anew: nothing is found.
+    if (p.state == DeviceState::lost && !p.closing() &&
+        Parts::Clock::now() - p.looked > std::chrono::seconds(1)) {
         p.looked = Parts::Clock::now();
         if (p.open_stream().ok()) {
             p.state = DeviceState::running;

@@ -26,6 +26,8 @@ enum class DeviceState {
     closed,   // none opened yet, or closed
     running,  // the callback is being called
     lost,     // it was running and went away; poll() looks for it
+    held,     // it went away and its system holds on to it, as a JACK server that died does for ten
+              // minutes: poll() waits for that; another can be opened meanwhile
 };
 
 struct PlayerSettings {

@@ -19,6 +19,7 @@
 #include <unistd.h>
 
 #include "engine/listening/player.h"
+#include "tests/listening/jack_server.h"
 #include "tests/listening/signals.h"
 
 using namespace bentline;
@@ -58,33 +59,6 @@ std::string find_device(Player& player, const std::string& part) {
     return {};
 }
 
-// A JACK server of our own that drives no hardware; none where jackd is not installed.
-class JackServer {
-  public:
-    explicit JackServer(const std::string& name) {
-        pid_ = fork();
-        if (pid_ != 0) return;
-        const int null = open("/dev/null", O_RDWR);
-        dup2(null, 1);
-        dup2(null, 2);
-        execlp("jackd", "jackd", "--no-realtime", "-n", name.c_str(), "-d", "dummy", "-r", "44100",
-               "-p", "256", static_cast<char*>(nullptr));
-        _exit(127);
-    }
-    ~JackServer() { stop(); }
-    JackServer(const JackServer&) = delete;
-    JackServer& operator=(const JackServer&) = delete;
-    void stop() {
-        if (pid_ <= 0) return;
-        kill(pid_, SIGTERM);
-        waitpid(pid_, nullptr, 0);
-        pid_ = -1;
-    }
-
-  private:
-    pid_t pid_ = -1;
-};
-
 // From the order to play until sound has left the callback, seconds. The meter reads it there.
 double key_to_sound(Player& player) {
     const Decibels silent(-150.0);
@@ -109,16 +83,6 @@ void hold_this_program(unsigned microseconds) {
         _exit(0);
     }
     waitpid(helper, nullptr, 0);
-}
-
-bool installed(const std::string& program) {
-    std::string path = std::getenv("PATH") == nullptr ? "" : std::getenv("PATH");
-    for (std::size_t at = 0; at <= path.size();) {
-        const std::size_t end = std::min(path.find(':', at), path.size());
-        if (fs::exists(fs::path(path.substr(at, end - at)) / program)) return true;
-        at = end + 1;
-    }
-    return false;
 }
 
 }  // namespace

@@ -16,6 +16,7 @@
 #include <unistd.h>
 
 #include "evening.h"
+#include "tests/listening/jack_server.h"
 #include "tones.h"
 
 using namespace bentline;
@@ -177,4 +178,69 @@ TEST_CASE("device: it goes away and comes back; the player is told, nothing is l
     plugged.store(false);
     reader.join();
     unsetenv("ALSA_CONFIG_PATH");
+}
+
+TEST_CASE("device: a sound server that dies is told in one sentence, and another output goes on") {
+    if (!test::installed("jackd")) {
+        MESSAGE("skipped: jackd is not installed (Debian: jackd2)");
+        return;
+    }
+    Folder folder("device_server");
+    REQUIRE(write_tones(folder / "tones.wav"));
+    make_device(folder, "bentline_other", folder / "heard.raw");
+    const std::string server = "bentdesk" + std::to_string(getpid());
+    setenv("JACK_DEFAULT_SERVER", server.c_str(), 1);
+    setenv("JACK_NO_AUDIO_RESERVATION", "1", 1);
+    test::JackServer jack(server);
+    Desk desk({.sound = true, .remember = {}, .journal = false});
+    const State& s = desk.state();
+    desk.apply(intents::Open{(folder / "tones.wav").string()});
+    desk.wait_for_work();
+    const auto listed = [&](const std::string& part) {
+        desk.apply(intents::Show{Overlay::none});
+        desk.apply(intents::Show{Overlay::practice});
+        for (const std::string& one : s.play.devices) {
+            if (one.find(part) != std::string::npos) return one;
+        }
+        return std::string();
+    };
+    std::string name;
+    REQUIRE(tick_until(desk, 8, [&] { return !(name = listed("JACK")).empty(); }));
+    const std::string other = listed("bentline_other");
+    desk.apply(intents::ChooseDevice{name});
+    desk.apply(intents::LoopOver{Seconds(0.2), Seconds(3.8)});
+    desk.apply(intents::PlayStop{});
+    REQUIRE(s.play.playing);
+    CHECK(tick_until(desk, 8, [&] { return s.play.at > Seconds(0.4); }));
+    jack.stop(SIGKILL);
+    CHECK(tick_until(desk, 5, [&] { return !s.play.trouble.empty(); }));
+    const std::string first = s.notice ? s.notice->sentence : "";
+    CHECK(first.find("sound device is gone") != std::string::npos);
+    // A server that was killed is held on to: that, too, is said, and no frame waits for it.
+    double slowest_tick = 0.0;
+    CHECK(tick_until(desk, 8, [&] {
+        const auto begin = std::chrono::steady_clock::now();
+        desk.tick();
+        const std::chrono::duration<double> took = std::chrono::steady_clock::now() - begin;
+        slowest_tick = std::max(slowest_tick, took.count());
+        return s.notice && s.notice->sentence != first;
+    }));
+    CHECK(slowest_tick < 1.0);
+    CHECK(s.notice->sentence.find("Choose another output") != std::string::npos);
+    CHECK(s.play.playing);
+    if (other.empty()) {
+        MESSAGE("skipped: switching, as this machine's PortAudio lists no ALSA devices");
+    } else {
+        desk.apply(intents::ChooseDevice{other});
+        CHECK(s.play.trouble.empty());
+        CHECK(s.notice->sentence.find("bentline_other") != std::string::npos);
+        const Seconds then = s.play.at;
+        const std::int64_t round = s.play.round;
+        CHECK(tick_until(desk, 8, [&] {
+            return s.play.playing && (s.play.at > then + Seconds(0.1) || s.play.round > round);
+        }));
+        CHECK(fs::file_size(folder / "heard.raw") > 0);
+    }
+    unsetenv("ALSA_CONFIG_PATH");
+    unsetenv("JACK_DEFAULT_SERVER");
 }

@@ -6,6 +6,13 @@
 #include "ui/window/desk_inside.h"
 
 namespace bentline::window {
+namespace {
+
+// Short, for the transport.
+constexpr const char* no_device = "no sound device";
+constexpr const char* held_device = "choose an output";
+
+}  // namespace
 
 void Desk::Inside::load_player() {
     if (!heard_sound) return;
@@ -72,8 +79,13 @@ void Desk::Inside::on(const intents::HearApart& i) {
 void Desk::Inside::tick_player() {
     if (!player || !device_open) return;
     player->poll();
-    const bool lost = player->state() == DeviceState::lost, was_lost = !state.play.trouble.empty();
-    if (lost && !was_lost) {
+    const bool held = player->state() == DeviceState::held;
+    const bool lost = held || player->state() == DeviceState::lost;
+    const bool was_lost = !state.play.trouble.empty();
+    if (held && state.play.trouble != held_device) {
+        say("The sound server is gone and does not let go; nothing is lost. Choose another output "
+            "under Practice, or save and open the window again");
+    } else if (lost && !was_lost) {
         say("The sound device is gone; nothing is lost. Playing goes on when it is back, or choose "
             "another one under Practice");
     } else if (!lost && was_lost) {
@@ -83,7 +95,7 @@ void Desk::Inside::tick_player() {
         set_loop(state.play.loop);
         seek(state.play.at);
     }
-    state.play.trouble = lost ? "no sound device" : "";
+    state.play.trouble = held ? held_device : lost ? no_device : "";
     player->core().collect();
     if (!heard_sound || !state.play.playing || waits_at) return;
     const PlayerStatus status = player->core().status();
@@ -148,7 +160,7 @@ bool Desk::Inside::open_device() {
                 player->device() + ". Another can be chosen under Practice");
     }
     if (!opened) {
-        state.play.trouble = "no sound device";
+        state.play.trouble = no_device;
         fail(opened.failure());
         return false;
     }
@@ -188,7 +200,10 @@ void Desk::Inside::on(const intents::ChooseDevice& i) {
     player->core().pause();
     player->close();
     device_open = false;
-    if (open_device() && was_playing) on(intents::PlayStop{});
+    state.play.trouble.clear();
+    if (!open_device()) return;
+    if (i.device.empty() || player->device() == i.device) say("Sound goes to " + player->device());
+    if (was_playing) on(intents::PlayStop{});
 }
 
 }  // namespace bentline::window
