@@ -142,12 +142,4 @@ void History::redo() {
     ++at_;
 }
 
-void History::go_to(std::size_t done) {
-    assert(done <= steps_.size());
-    while (at_ > done)
-        undo();
-    while (at_ < done)
-        redo();
-}
-
 }  // namespace bentline

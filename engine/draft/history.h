@@ -59,8 +59,6 @@ class History {
     bool can_redo() const { return at_ < steps_.size(); }
     void undo();
     void redo();
-    // Goes to where `done` steps of the list are done. done <= steps().
-    void go_to(std::size_t done);
 
     // The list: words of each step in order; the first done() of them are done.
     std::size_t steps() const { return steps_.size(); }

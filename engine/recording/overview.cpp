@@ -149,12 +149,4 @@ Overview make_overview(const Audio& audio) {
     return pyramid(audio.rate, audio.length(), std::move(finest));
 }
 
-Result<OverviewLevel> overview_detail(const Recording& recording, FramesRange range,
-                                      std::size_t bins, const Work& work) {
-    assert(bins > 0);
-    const auto count = static_cast<std::int64_t>(bins);
-    const std::int64_t length = std::max<std::int64_t>(1, (range.to - range.from).value());
-    return collect(recording, range, Frames((length + count - 1) / count), work);
-}
-
 }  // namespace bentline

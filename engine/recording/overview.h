@@ -3,8 +3,7 @@
 //
 // The overview is made by streaming: memory is bounded by overview_most_bins for the finest level,
 // whatever the length (a 3-hour stereo file: under 13 MB), and coarser levels add as much again.
-// What is finer than the finest level is read from the file when a range is in view:
-// overview_detail(). Deterministic; block sizes of reading do not show in the result.
+// Deterministic; block sizes of reading do not show in the result.
 #pragma once
 
 #include <cstdint>
@@ -54,11 +53,5 @@ Result<Overview> make_overview(const Recording& recording, const Work& work = {}
 
 // The overview of sound in memory; frames count from the audio's own first frame. [any]
 Overview make_overview(const Audio& audio);
-
-// `bins` even stretches of `range`, read from the file: for a view that is closer than the finest
-// level. 0 < bins; frames_a_bin = ceil(length / bins), so that there may be fewer than `bins`,
-// never more. Failures as Recording::read. [worker]
-Result<OverviewLevel> overview_detail(const Recording& recording, FramesRange range,
-                                      std::size_t bins, const Work& work = {});
 
 }  // namespace bentline

@@ -106,7 +106,8 @@ TEST_CASE("history: a step keeps only what it changed, however long the line") {
         REQUIRE(h.step(i).notes.size() == 1);
         REQUIRE_FALSE(h.step(i).rest.before);
     }
-    h.go_to(0);
+    while (h.can_undo())
+        h.undo();
     CHECK(h.now() == steady_line(3000));
 }
 

@@ -102,19 +102,6 @@ TEST_CASE("overview: the level for a view has enough bins, and no more than twic
     CHECK(&overview.level_for(all, 100000) == &overview.levels.front());
 }
 
-TEST_CASE("overview: a close view is read from the file") {
-    const Folder folder;
-    const Audio audio = lively(44100, 2, 100000);
-    write_sound(folder / "a.wav", SF_FORMAT_WAV | SF_FORMAT_FLOAT, audio);
-    const auto recording = Recording::open(folder / "a.wav");
-    REQUIRE(recording.ok());
-    const auto detail = overview_detail(*recording, {Frames(50000), Frames(51000)}, 300);
-    REQUIRE(detail.ok());
-    CHECK(detail->start == Frames(50000));
-    CHECK(detail->frames_a_bin == Frames(4));  // the least whole number with at most 300 bins
-    check_level(*detail, audio, 50000, 51000);
-}
-
 TEST_CASE("overview: the finest level stays within its bound for hours") {
     const Folder folder;
     const std::filesystem::path path = folder / "long.wav";

@@ -1,4 +1,5 @@
-// A recording whose notes are known: C4, E4, G4, a second apart from 0.5 s, each 0.79 s long.
+// A recording whose notes are known: C4, E4, G4, a second apart from 0.5 s, each 0.79 s long; each
+// four seconds of it alike.
 #pragma once
 
 #include <algorithm>
@@ -11,7 +12,7 @@
 namespace bentline::window {
 
 // Ten partials that fall off as on a string, struck in 4 ms and damped at the end.
-inline bool write_tones(const std::filesystem::path& path) {
+inline bool write_tones(const std::filesystem::path& path, int times = 1) {
     Audio audio{SampleRate(44100), Frames(0), {std::vector<float>(4 * 44100)}};
     const double keys[] = {60, 64, 67};
     for (int n = 0; n < 3; ++n) {
@@ -27,6 +28,9 @@ inline bool write_tones(const std::filesystem::path& path) {
                 static_cast<float>(0.25 * shape * v);
         }
     }
+    const std::vector<float> once = audio.channels[0];
+    for (int i = 1; i < times; ++i)
+        audio.channels[0].insert(audio.channels[0].end(), once.begin(), once.end());
     return write_wav(path, audio).ok();
 }
 

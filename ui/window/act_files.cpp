@@ -94,9 +94,12 @@ void Desk::Inside::keep_place() {
     const std::string file =
         (state.draft_file.empty() ? state.heard.info->path : state.draft_file).string();
     const PlayState& p = state.play;
-    state.remembered.places[file] = {p.at.value(), state.look.from.value(), state.look.to.value(),
+    state.remembered.places[file] = {p.at.value(),
+                                     state.look.from.value(),
+                                     state.look.to.value(),
                                      p.loop ? p.loop->from.value() : 0.0,
-                                     p.loop ? p.loop->to.value() : 0.0};
+                                     p.loop ? p.loop->to.value() : 0.0,
+                                     p.speed};
     std::erase_if(state.remembered.places, [&](const auto& place) {
         const auto& recent = state.remembered.recent;
         return place.first != file &&
@@ -115,6 +118,7 @@ void Desk::Inside::find_place() {
         set_loop(SecondsRange{Seconds(p.loop_from_s), Seconds(p.loop_to_s)});
     if (p.look_from_s < p.look_to_s) look_at({Seconds(p.look_from_s), Seconds(p.look_to_s)});
     seek(Seconds(p.at_s));
+    on(intents::SetSpeed{p.speed});
 }
 
 void Desk::Inside::put_first(const fs::path& file) {

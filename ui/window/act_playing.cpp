@@ -125,8 +125,9 @@ void Desk::Inside::on(const intents::LoopOver& i) {
     SecondsRange loop{std::max(Seconds(0), std::min(i.from, i.to)),
                       std::min(state.duration(), std::max(i.from, i.to))};
     if (state.draft.bars) {
-        // An end near a beat is meant to be on it.
+        // An end near a beat is meant to be on it, where there is a pulse.
         const auto snapped = [&](Seconds t) {
+            if (state.draft.bars->free_at(state.draft.bars->position_at(t).bar)) return t;
             const Beats beats = state.draft.bars->beats_at(t);
             const Beats whole(std::round(beats.value()));
             const double off = (beats - whole).value();
@@ -157,6 +158,7 @@ void Desk::Inside::on(const intents::LoopBars& i) {
 }
 
 void Desk::Inside::on(const intents::LoopOff&) {
+    if (!state.play.loop) return;
     set_loop(std::nullopt);
 }
 

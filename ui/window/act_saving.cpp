@@ -107,6 +107,8 @@ void Desk::Inside::save_to(const fs::path& path, std::optional<Intent> then) {
                        mark = *saved;
                        begin_journal();
                        put_first(path);
+                       keep_place();
+                       remember();
                        if (history->now() == draft) {
                            if (history->done() == step) history->mark_saved();
                        } else {

@@ -54,6 +54,15 @@ fs::path demo_recording() {
     return fs::path(BENTLINE_DEMO_FOLDER) / "last_tram_to_oddervik.flac";
 }
 
+std::filesystem::path wanted_of(const std::vector<std::string>& dropped) {
+    for (const EntryKind kind : {EntryKind::draft, EntryKind::recording}) {
+        for (const std::string& one : dropped) {
+            if (kind_of(one) == kind) return one;
+        }
+    }
+    return dropped.front();
+}
+
 Preview look_at_file(const fs::path& file) {
     Preview preview{file, true, {}, {}};
     const auto say = [&](std::string line) { preview.lines.push_back(std::move(line)); };

@@ -51,6 +51,10 @@ std::filesystem::path demo_recording();
 // engine/recording reads are recordings.
 EntryKind kind_of(const std::filesystem::path& name);
 
+// What was dropped on the window, or named several at once: the first draft among it, else the
+// first recording, else the first of all (which then says why it cannot be opened). Not empty.
+std::filesystem::path wanted_of(const std::vector<std::string>& dropped);
+
 // Reads what preview shows, but for the overview. What cannot be read says why in its line.
 // [worker]
 Preview look_at_file(const std::filesystem::path& file);

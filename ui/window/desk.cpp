@@ -250,14 +250,22 @@ void Desk::Inside::on(const intents::SetScale& i) {
 void Desk::Inside::on(const intents::BindKey& i) {
     const Command* command = find_command(i.command);
     if (command == nullptr) return refuse("There is no command called " + i.command);
+    constexpr std::size_t longest_stroke = 24;
+    if (i.stroke.empty() || i.stroke.size() > longest_stroke)
+        return refuse("Name the key that is to mean: " + std::string(command->words));
     auto& keys = state.remembered.keys;
+    const Command* before = command_of(i.stroke, keys);
     std::erase_if(keys, [&](const auto& own) { return own.second == i.command; });
     if (i.stroke != command->stroke) {
         keys[i.stroke] = i.command;
     } else {
         keys.erase(i.stroke);
     }
-    say(stroke_words(i.stroke) + " now means: " + command->words);
+    std::string words = stroke_words(i.stroke) + " now means: " + command->words;
+    // What it meant until now has lost it, unless it has another.
+    if (before != nullptr && before != command && stroke_of(before->name, keys).empty())
+        words += std::string(". There is no key now to ") + before->words;
+    say(std::move(words));
 }
 
 }  // namespace bentline::window

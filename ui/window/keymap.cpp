@@ -176,6 +176,8 @@ constexpr std::array table{
     Command{"bar-one", "bar 1 begins here", "Bars", "1",
             [](const State& s) -> Intent { return in::BarOneAt{s.play.at}; }},
     Command{"bars", "tempo, metre, key, form …", "Bars", "f", fixed<in::Show, Overlay::bars>},
+    Command{"chord", "type this bar's chords", "Bars", "c", nullptr},
+    Command{"section", "name the section from here", "Bars", "shift+c", nullptr},
     Command{"take-part", "work on the loop alone", "Bars", "w",
             [](const State& s) -> Intent {
                 if (!s.play.loop) return in::TakePart{};
@@ -198,6 +200,14 @@ constexpr std::array table{
             [](const State& s) -> Intent { return in::SetScale{s.remembered.scale * 1.1}; }},
     Command{"smaller", "everything smaller", "Sheet", "ctrl+-",
             [](const State& s) -> Intent { return in::SetScale{s.remembered.scale / 1.1}; }},
+    // One thing at a time: the sentence, the measure, the pick, the loop.
+    Command{"let-go", "let go of words, note, loop", "Sheet", "escape",
+            [](const State& s) -> Intent {
+                if (s.notice) return in::Dismiss{};
+                if (s.measured) return in::Measure{};
+                if (s.pick) return in::PickNone{};
+                return in::LoopOff{};
+            }},
     Command{"leave", "leave", "Sheet", "ctrl+q", fixed<in::Leave>},
 };
 
@@ -213,19 +223,21 @@ const Command* find_command(std::string_view name) {
     return it == table.end() ? nullptr : it;
 }
 
-std::optional<Intent> intent_of(std::string_view stroke, const State& state) {
-    const auto& changes = state.remembered.keys;
-    if (const auto own = changes.find(std::string(stroke)); own != changes.end()) {
-        const Command* command = find_command(own->second);
-        return command == nullptr ? std::nullopt : std::optional(command->intent(state));
-    }
+const Command* command_of(std::string_view stroke,
+                          const std::map<std::string, std::string>& changes) {
+    if (const auto own = changes.find(std::string(stroke)); own != changes.end())
+        return find_command(own->second);
     for (const Command& command : table) {
         // A command that was moved to another stroke has left its first one.
-        if (command.stroke == stroke && stroke_of(command.name, changes) == stroke) {
-            return command.intent(state);
-        }
+        if (command.stroke == stroke && stroke_of(command.name, changes) == stroke) return &command;
     }
-    return std::nullopt;
+    return nullptr;
+}
+
+std::optional<Intent> intent_of(std::string_view stroke, const State& state) {
+    const Command* command = command_of(stroke, state.remembered.keys);
+    if (command == nullptr || command->intent == nullptr) return std::nullopt;
+    return command->intent(state);
 }
 
 std::string stroke_of(std::string_view command, const std::map<std::string, std::string>& changes) {

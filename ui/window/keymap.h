@@ -17,18 +17,21 @@ namespace bentline::window {
 struct State;
 
 struct Command {
-    const char* name;    // "ink-on": for settings and session scripts
-    const char* words;   // "ink the note and go to the next": for the list of keys
-    const char* group;   // "Notes"
-    const char* stroke;  // at the start
-    Intent (*intent)(const State&);
+    const char* name;                // "ink-on": for settings and session scripts
+    const char* words;               // "ink the note and go to the next": for the list of keys
+    const char* group;               // "Notes"
+    const char* stroke;              // at the start
+    Intent (*intent)(const State&);  // none for what the view itself begins: typing into the chart
 };
 
 // All commands, group by group.
 std::span<const Command> commands();
 const Command* find_command(std::string_view name);
 
-// What a stroke asks for, or nothing. `changes` maps strokes to commands and wins over the start.
+// The command of a stroke, or none. The player's own changes (Remembered::keys) win over the start.
+const Command* command_of(std::string_view stroke,
+                          const std::map<std::string, std::string>& changes);
+// What it asks for, if it asks for anything.
 std::optional<Intent> intent_of(std::string_view stroke, const State& state);
 // The stroke that leads to a command, or empty.
 std::string stroke_of(std::string_view command, const std::map<std::string, std::string>& changes);

@@ -55,10 +55,12 @@ Remembered read_remembered(const std::filesystem::path& file) {
     std::map<std::string, std::vector<double>> places;
     read(all, "places", places);
     for (const auto& [path, p] : places) {
-        const bool whole = p.size() == 5 && std::all_of(p.begin(), p.end(), [](double v) {
-                               return std::isfinite(v) && v >= 0.0 && v < 1e6;
-                           });
-        if (whole) r.places[path] = {p[0], p[1], p[2], p[3], p[4]};
+        // Five figures were written before the speed was among them.
+        const bool whole =
+            (p.size() == 5 || p.size() == 6) && std::all_of(p.begin(), p.end(), [](double v) {
+                return std::isfinite(v) && v >= 0.0 && v < 1e6;
+            });
+        if (whole) r.places[path] = {p[0], p[1], p[2], p[3], p[4], p.size() == 6 ? p[5] : 1.0};
     }
     if (!(r.scale >= 0.5 && r.scale <= 4.0)) r.scale = 1.0;
     if (!(r.level_db >= -60.0 && r.level_db <= 0.0)) r.level_db = Remembered{}.level_db;
@@ -71,7 +73,7 @@ Result<Done> write_remembered(const std::filesystem::path& file, const Remembere
     std::filesystem::create_directories(file.parent_path(), error);
     std::map<std::string, std::vector<double>> places;
     for (const auto& [path, p] : what.places)
-        places[path] = {p.at_s, p.look_from_s, p.look_to_s, p.loop_from_s, p.loop_to_s};
+        places[path] = {p.at_s, p.look_from_s, p.look_to_s, p.loop_from_s, p.loop_to_s, p.speed};
     const json all{
         {"recent", what.recent},         {"keys", what.keys},         {"dark", what.dark},
         {"scale", what.scale},           {"level_db", what.level_db}, {"device", what.device},

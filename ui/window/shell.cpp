@@ -11,18 +11,13 @@
 #include <backends/imgui_impl_opengl3.h>
 #include <imgui.h>
 
+#include "ui/window/gathered.h"
 #include "ui/window/palette.h"
 #include "ui/window/toolkit.h"
 #include "ui/window/view.h"
 
 namespace bentline::window {
 namespace {
-
-// What callbacks gather between two frames.
-struct Gathered {
-    std::vector<std::string> strokes;
-    std::vector<std::string> dropped;
-};
 
 Gathered& gathered_of(GLFWwindow* window) {
     return *static_cast<Gathered*>(glfwGetWindowUserPointer(window));
@@ -86,8 +81,7 @@ void on_key(GLFWwindow* window, int key, int scancode, int action, int mods) {
 }
 
 void on_drop(GLFWwindow* window, int count, const char** paths) {
-    for (int i = 0; i < count; ++i)
-        gathered_of(window).dropped.emplace_back(paths[i]);
+    gathered_of(window).drop(count, paths);
 }
 
 Failure no_display() {
@@ -156,9 +150,7 @@ void run_frames(GLFWwindow* window, Desk& desk, Gathered& gathered, float scale_
         desk.set_bench_width(
             bench_width(static_cast<float>(across), static_cast<float>(down), scale));
         desk.tick();
-        for (const std::string& path : gathered.dropped)
-            desk.apply(intents::Open{path});
-        gathered.dropped.clear();
+        if (const auto dropped = gathered.take_dropped()) desk.apply(*dropped);
         if (scale != scale_now()) {
             scale = scale_now();
             ImGui_ImplOpenGL3_DestroyFontsTexture();

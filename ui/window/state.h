@@ -59,6 +59,7 @@ struct PlayState {
 struct Place {
     double at_s = 0.0, look_from_s = 0.0, look_to_s = 0.0;
     double loop_from_s = 0.0, loop_to_s = 0.0;  // the same: no loop
+    double speed = 1.0;
     friend bool operator==(const Place&, const Place&) = default;
 };
 

@@ -32,26 +32,13 @@ std::vector<std::string> take_strokes(const Page& page) {
     const std::vector<std::string>& strokes = page.scratch.strokes;
     for (std::size_t i = 0; i < strokes.size(); ++i) {
         const std::string& stroke = strokes[i];
-        if (stroke == "escape") {
-            // One thing at a time: the sentence, the measure, the pick, the loop.
-            if (page.s.notice) {
-                page.ask(intents::Dismiss{});
-            } else if (page.s.measured) {
-                page.ask(intents::Measure{});
-            } else if (page.s.pick) {
-                page.ask(intents::PickNone{});
-            } else if (page.s.play.loop) {
-                page.ask(intents::LoopOff{});
-            }
-            continue;
-        }
-        if (stroke == "c" && page.s.draft.bars && page.scratch.strokes.size() == 1) {
-            page.scratch.chord_bar = page.s.draft.bars->position_at(page.s.play.at).bar;
-            page.scratch.typed.fill('\0');
-            continue;
-        }
-        if (stroke == "shift+c" && page.s.draft.bars && page.scratch.strokes.size() == 1) {
-            page.scratch.section_bar = page.s.draft.bars->position_at(page.s.play.at).bar;
+        const Command* command = command_of(stroke, page.s.remembered.keys);
+        if (command == nullptr) continue;
+        const std::string_view name = command->name;
+        if (name == "chord" || name == "section") {
+            if (!page.s.draft.bars || strokes.size() != 1) continue;
+            const int bar = page.s.draft.bars->position_at(page.s.play.at).bar;
+            (name == "chord" ? page.scratch.chord_bar : page.scratch.section_bar) = bar;
             page.scratch.typed.fill('\0');
             continue;
         }
