@@ -3,7 +3,8 @@
 //
 //   fit_models plucks|notes|inflections|alternatives|errors|all [takes of each scene]
 //
-// Development and wide takes only, from the fiftieth on: those before it are left for measuring.
+// paste_tables.py puts what it prints in the tables' place. Development and wide takes only, from
+// the fiftieth on: those before it are left for measuring.
 #include <algorithm>
 #include <array>
 #include <atomic>

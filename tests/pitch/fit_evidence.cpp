@@ -3,8 +3,8 @@
 //   cmake --build build --target bentline_fit_evidence
 //   build/tests/pitch/bentline_fit_evidence 24 12 > engine/pitch/evidence_weights.h
 //   build/tests/pitch/bentline_fit_evidence 24 12 classical > engine/pitch/classical_weights.h
-// Arguments: takes of each set (from the development seeds), passes over the examples; "classical":
-// without the lead network.
+// Arguments: takes of each set (of the development and of the wide takes each), passes over the
+// examples; "classical": without the lead network.
 //
 // Each frame is one choice: silence, or one of its hypotheses. The chance of a choice is a softmax
 // over weighted measures (a conditional log-linear model); the weights climb the likelihood by
@@ -214,17 +214,20 @@ int main(int argc, char** argv) {
     // Each set in a few parts side by side, put together in order.
     constexpr int parts = 3;
     std::vector<std::future<std::vector<Example>>> works;
-    int first = 0;
-    for (const auto& set : sets) {
-        corpus::SetChoice choice;
-        choice.scene = set.scene;
-        choice.lead_over_band = Decibels(set.lead_over_band);
-        for (int part = 0; part < parts; ++part) {
-            works.push_back(std::async(std::launch::async, examples_of, choice,
-                                       first + takes * part / parts,
-                                       first + takes * (part + 1) / parts, network));
+    for (const corpus::Seeds seeds : {corpus::Seeds::development, corpus::Seeds::wide}) {
+        int first = 0;
+        for (const auto& set : sets) {
+            corpus::SetChoice choice;
+            choice.seeds = seeds;
+            choice.scene = set.scene;
+            choice.lead_over_band = Decibels(set.lead_over_band);
+            for (int part = 0; part < parts; ++part) {
+                works.push_back(std::async(std::launch::async, examples_of, choice,
+                                           first + takes * part / parts,
+                                           first + takes * (part + 1) / parts, network));
+            }
+            first += 100;
         }
-        first += 100;
     }
     for (auto& w : works) {
         std::vector<Example> more = w.get();
