@@ -77,6 +77,18 @@ TEST_CASE("spelling: signs in chord names") {
     CHECK(with_signs("Bb7") == "B♭7");
 }
 
+TEST_CASE("spelling: signs in sentences, at names of notes, keys and chords alone") {
+    CHECK(sentence_with_signs("bar 7: G4 -> Ab4") == "bar 7: G4 → A♭4");
+    CHECK(sentence_with_signs("key Eb major -> Eb major, B in F# minor") ==
+          "key E♭ major → E♭ major, B in F♯ minor");
+    CHECK(sentence_with_signs("bar 3: chords Fm7 -> F#m7b5 Bb7.") ==
+          "bar 3: chords Fm7 → F♯m7♭5 B♭7.");
+    CHECK(sentence_with_signs("could not read Abba.flac, Ebb.wav and take #3") ==
+          "could not read Abba.flac, Ebb.wav and take #3");
+    CHECK(sentence_with_signs("Ebbing Abend: Bb, Cb5") == "Ebbing Abend: B♭, C♭5");
+    CHECK(sentence_with_signs("") == "");
+}
+
 TEST_CASE("spelling: a bend's fraction is of a whole tone, 200 cents") {
     CHECK(bend_fraction(Cents(52)) == "¼");
     CHECK(bend_fraction(Cents(98)) == "½");

@@ -12,6 +12,12 @@ ImVec2 Kit::size(ImFont* font, std::string_view text) const {
 }
 
 void Kit::text(ImFont* font, float x, float y, Colour colour, std::string_view text) const {
+    if (scratch_.texts) {
+        const ImVec2 extent = size(font, text);
+        scratch_.texts->all.push_back(
+            {{x, y, x + extent.x, y + extent.y}, colour, std::string(text)});
+        return;
+    }
     list_->AddText(font, font->FontSize, at(std::round(x), std::round(y)), colour, text.data(),
                    text.data() + text.size());
 }
@@ -139,12 +145,8 @@ void Kit::bend_arrow(float x0, float y0, float x1, float y1, Colour colour) cons
                              at(x1 + head * 0.5F, y1 + up * head), colour);
 }
 
-void Kit::flag(float x, float y, Colour colour, Align side) const {
-    if (side == Align::right) {
-        list_->AddTriangleFilled(at(x, y), at(x + pt(9), y + pt(4.5F)), at(x, y + pt(9)), colour);
-        return;
-    }
-    list_->AddTriangleFilled(at(x, y), at(x, y + pt(9)), at(x - pt(9), y + pt(4.5F)), colour);
+void Kit::flag(float x, float y, Colour colour) const {
+    list_->AddTriangleFilled(at(x, y), at(x + pt(9), y + pt(4.5F)), at(x, y + pt(9)), colour);
 }
 
 void Kit::play_sign(const Box& box, bool playing, Colour colour) const {

@@ -66,8 +66,7 @@ class Kit {
     void arrow(float x0, float y0, float x1, float y1, Colour colour, float points = 1.5F) const;
     // A bend: leaves (x0, y0) level and rises to an arrow head at (x1, y1).
     void bend_arrow(float x0, float y0, float x1, float y1, Colour colour) const;
-    // Of the playhead: to its left, where the figure of a beat stands at its right.
-    void flag(float x, float y, Colour colour, Align side = Align::left) const;
+    void flag(float x, float y, Colour colour) const;  // of the playhead
     void play_sign(const Box& box, bool playing, Colour colour) const;
 
     // --- handles

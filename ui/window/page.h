@@ -50,7 +50,7 @@ void draw_key_names(const Page& page, const Axes& axes);  // where another begin
 void draw_counting(const Page& page, const Axes& axes);
 void draw_line(const Page& page, const Axes& axes);
 void draw_notes(const Page& page, const Axes& axes);
-void draw_signs(const Page& page, const Axes& axes, const DraftNote& note);
+void draw_signs(const Page& page, const Axes& axes);
 void hold_grid(const Page& page, const Axes& axes);  // the mouse on the grid
 
 // The metre and the sections stand in the chart; bar numbers and chords over the grid.

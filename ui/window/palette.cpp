@@ -17,7 +17,6 @@ constexpr Palette light_paper{
     .pencil = rgb(0x585C66),
     .here = rgb(0xAE3B12),
     .span = rgb(0x0A5A8C),
-    .on_accent = rgb(0xFFFBF0),
 };
 
 constexpr Palette dark_paper{
@@ -30,7 +29,6 @@ constexpr Palette dark_paper{
     .pencil = rgb(0xA9ADB5),
     .here = rgb(0xF4935F),
     .span = rgb(0x77BDEB),
-    .on_accent = rgb(0x17191E),
 };
 
 double linear(unsigned channel) {

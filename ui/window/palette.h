@@ -21,16 +21,15 @@ constexpr Colour with_alpha(Colour c, unsigned alpha) {
 enum class Paper { light, dark };
 
 struct Palette {
-    Colour desk;       // behind the sheets
-    Colour paper;      // the sheets
-    Colour shade;      // a quiet fill on paper: rows of black keys, hovered things
-    Colour rule;       // hairlines
-    Colour ink;        // text, inked notes, the pitch line
-    Colour soft;       // secondary text
-    Colour pencil;     // pencilled notes
-    Colour here;       // accent one: the playhead, what is picked, what is about to be lost
-    Colour span;       // accent two: the loop, the focus, what can be taken hold of
-    Colour on_accent;  // text on either accent
+    Colour desk;    // behind the sheets
+    Colour paper;   // the sheets
+    Colour shade;   // a quiet fill on paper: rows of black keys, hovered things
+    Colour rule;    // hairlines
+    Colour ink;     // text, inked notes, the pitch line
+    Colour soft;    // secondary text
+    Colour pencil;  // pencilled notes
+    Colour here;    // accent one: the playhead, what is picked, what is about to be lost
+    Colour span;    // accent two: the loop, the focus, what can be taken hold of
 };
 
 const Palette& palette(Paper paper);

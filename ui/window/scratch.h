@@ -11,6 +11,8 @@
 #include "engine/draft/note_list.h"
 #include "engine/units.h"
 #include "ui/window/fonts.h"
+#include "ui/window/layout.h"
+#include "ui/window/palette.h"
 
 namespace bentline::window {
 
@@ -61,6 +63,18 @@ struct Scratch {
     std::string binding;     // the command whose key is being chosen
 
     std::vector<std::string> shortened;  // labels of this frame that did not fit; tests want none
+    // For tests: what was written in this frame and where, instead of ink. `over`: those before it
+    // lie under the overlay.
+    struct Written {
+        Box box;
+        Colour colour = 0;
+        std::string text;
+    };
+    struct Texts {
+        std::vector<Written> all;
+        std::size_t over = 0;
+    };
+    std::optional<Texts> texts;
 };
 
 }  // namespace bentline::window

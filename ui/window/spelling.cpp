@@ -7,6 +7,8 @@
 #include <cmath>
 #include <cstdlib>
 
+#include "engine/bars/chord.h"
+
 namespace bentline::window {
 namespace {
 
@@ -78,6 +80,43 @@ std::string with_signs(std::string_view chord) {
         } else {
             text += c;
         }
+    }
+    return text;
+}
+
+std::string sentence_with_signs(std::string_view sentence) {
+    std::string text;
+    const auto take = [&text](std::string_view word) {
+        if (word == "->") {
+            text += "→";
+            return;
+        }
+        // What stands behind a name in a sentence does not belong to it.
+        std::size_t end = word.size();
+        while (end > 0 && std::string_view(".,:;!?)").find(word[end - 1]) != std::string::npos)
+            --end;
+        const std::string_view name = word.substr(0, end);
+        const bool signed_name = name.find_first_of("b#", 1) != std::string::npos;
+        std::size_t i = 1;
+        while (i < name.size() && (name[i] == 'b' || name[i] == '#'))
+            ++i;
+        const std::string_view rest = name.substr(std::min(i, name.size()));
+        const bool note = std::all_of(rest.begin(), rest.end(), [](char c) {
+            return std::isdigit(static_cast<unsigned char>(c)) != 0 || c == '-';
+        });
+        if (!name.empty() && is_letter(name[0]) && signed_name &&
+            (note || parse_chord(name).has_value())) {
+            text += with_signs(name);
+        } else {
+            text += name;
+        }
+        text += word.substr(end);
+    };
+    for (std::size_t at = 0; at <= sentence.size();) {
+        const std::size_t space = std::min(sentence.find(' ', at), sentence.size());
+        take(sentence.substr(at, space - at));
+        if (space < sentence.size()) text += ' ';
+        at = space + 1;
     }
     return text;
 }

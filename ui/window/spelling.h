@@ -19,6 +19,9 @@ std::string spelled(MidiKey key, const std::optional<Key>& signature);
 std::string spelled_with_octave(MidiKey key, const std::optional<Key>& signature);
 // A text with ♭ and ♯ for b and # behind a letter A to G: "Ebmaj7" -> "E♭maj7".
 std::string with_signs(std::string_view chord);
+// A sentence in which the names of notes, keys and chords have their signs: "Ab4 -> F#m7b5" -> "A♭4
+// → F♯m7♭5". Other words stay as they are.
+std::string sentence_with_signs(std::string_view sentence);
 
 // The tones of a chord symbol as degrees above its root.
 struct ChordTone {

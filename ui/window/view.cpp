@@ -71,6 +71,7 @@ float manuscript_needs(const State& s) {
 std::vector<Intent> draw(const State& state, Scratch& scratch) {
     std::vector<Intent> asked;
     scratch.shortened.clear();
+    if (scratch.texts) scratch.texts = Scratch::Texts{};
     const ImVec2 extent = ImGui::GetIO().DisplaySize;
     ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, ImVec2(0, 0));
     ImGui::PushStyleVar(ImGuiStyleVar_WindowBorderSize, 0.0F);
@@ -104,6 +105,7 @@ std::vector<Intent> draw(const State& state, Scratch& scratch) {
         ImGui::Begin("over the desk", nullptr, bare);
         const Page over{state, scratch, Kit(ImGui::GetWindowDrawList(), colours, scratch), page.l,
                         asked};
+        if (scratch.texts) scratch.texts->over = scratch.texts->all.size();
         // The preview of confident notes wants the bench in view.
         const unsigned veil = state.overlay == Overlay::confident ? 60 : 190;
         over.kit.fill({0, 0, extent.x, extent.y}, with_alpha(colours.desk, veil));

@@ -179,12 +179,7 @@ void draw_bench(const Page& page) {
     if (s.open) hold_grid(page, axes);
     draw_notes(page, axes);
     draw_line(page, axes);
-    const Range<std::size_t> seen = s.draft.notes.within({s.look.from - Seconds(6), s.look.to});
-    // Signs need room: below it they would only be a smear.
-    if (axes.pixels_a_second() > k.pt(34)) {
-        for (std::size_t i = seen.from; i < seen.to; ++i)
-            draw_signs(page, axes, s.draft.notes[i]);
-    }
+    draw_signs(page, axes);
     draw_key_names(page, axes);
     if (s.measured) draw_measured(page, axes, *s.measured);
     const float x = axes.x(s.play.at);
@@ -192,8 +187,10 @@ void draw_bench(const Page& page) {
         k.line(x, axes.box.y0, x, axes.box.y1, k.c.here, 1.6F);
     k.list().PopClipRect();
     if (x >= axes.box.x0 && x <= axes.box.x1) {
-        k.line(x, page.l.counting.y1 - k.pt(9), x, page.l.counting.y1, k.c.here, 1.6F);
-        k.flag(x, page.l.counting.y1 - k.pt(9), k.c.here);
+        // The flag flies over the figures of bars and beats.
+        const float top = page.l.counting.y0 + k.pt(2);
+        k.line(x, top, x, page.l.counting.y1, k.c.here, 1.6F);
+        k.flag(x, top, k.c.here);
     }
     if (!s.open) draw_welcome(page);
     k.list().PopClipRect();

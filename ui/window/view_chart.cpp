@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 
+#include "ui/window/chart_words.h"
 #include "ui/window/page.h"
 #include "ui/window/spelling.h"
 
@@ -146,16 +147,29 @@ bool typed_here(const Page& page, const Box& box, std::optional<int>& typing) {
     return entered;
 }
 
-void draw_letter(const Page& page, const Box& box, const std::string& letter) {
-    const Kit& k = page.kit;
-    ImFont* font = k.size(k.f.chord, letter).x < box.w() - k.pt(4) ? k.f.chord : k.f.small;
-    const float wide = std::max(k.pt(22), k.size(font, letter).x + k.pt(6));
-    const Box frame{std::max(box.x0, box.x1 - wide), box.y0, box.x1, box.y1};
-    k.frame(frame, k.c.ink, 1.2F);
-    k.text_in(font, frame, Align::centre, k.c.ink, letter);
+// Where a bar's chords stand.
+Box chord_field(const Kit& k, const Box& bar, bool behind_letter) {
+    return {bar.x0 + k.pt(behind_letter ? 30.0F : 5.0F), bar.y0 + k.pt(3), bar.x1 - k.pt(1),
+            bar.y0 + k.pt(23)};
 }
 
-void draw_bar(const Page& page, const Chart& chart, int bar) {
+// One size for the chords of a line of bars: the larger where all that are short enough for the
+// smaller fit.
+ImFont* chord_font(const Page& page, const Chart& chart, int bar) {
+    const Kit& k = page.kit;
+    const auto& chords = page.s.draft.chords;
+    const int first = bar - (bar - chart.first_bar) % bars_a_line;
+    for (int i = std::max(1, first); i < first + bars_a_line; ++i) {
+        const auto index = static_cast<std::size_t>(i - 1);
+        if (index >= chords.size()) break;
+        const float room = chord_field(k, chart.bar_box(i, 0), false).w();
+        const std::string text = with_signs(chords[index]);
+        if (k.size(k.f.chord, text).x > room && k.size(k.f.text, text).x <= room) return k.f.text;
+    }
+    return k.f.chord;
+}
+
+void draw_bar(const Page& page, const Chart& chart, int bar, ImFont* line_font) {
     const Kit& k = page.kit;
     const State& s = page.s;
     const Box b = chart.bar_box(bar, page.scratch.chart_scroll);
@@ -168,8 +182,7 @@ void draw_bar(const Page& page, const Chart& chart, int bar) {
                                       [&](const Section& one) { return one.first_bar == bar; });
     const bool begins = section != s.draft.form.end();
     const bool inside = begins && place != 0;
-    const Box field{b.x0 + k.pt(inside ? 30.0F : 5.0F), b.y0 + k.pt(3), b.x1 - k.pt(3),
-                    b.y0 + k.pt(23)};
+    const Box field = chord_field(k, b, inside);
     const auto index = static_cast<std::size_t>(bar - 1);
     if (page.scratch.section_bar == bar) {
         if (typed_here(page, {letter.x0, letter.y0, b.x0 + k.pt(40), letter.y0 + k.pt(22)},
@@ -182,11 +195,7 @@ void draw_bar(const Page& page, const Chart& chart, int bar) {
         if (typed_here(page, field, page.scratch.chord_bar))
             page.ask(intents::SetChord{bar, 1, page.scratch.typed.data()});
     } else if (bar >= 1 && index < s.draft.chords.size()) {
-        const std::string chord = with_signs(s.draft.chords[index]);
-        ImFont* font = k.size(k.f.chord, chord).x <= field.w()  ? k.f.chord
-                       : k.size(k.f.text, chord).x <= field.w() ? k.f.text
-                                                                : k.f.small;
-        k.text_in(font, field, Align::left, k.c.ink, chord);
+        draw_chords(page, field, line_font, with_signs(s.draft.chords[index]));
     }
     const Box drawing{b.x0 + k.pt(4), b.y0 + k.pt(25), b.x1 - k.pt(4), b.y1 - k.pt(13)};
     mini_line(page, drawing, span, chart.rows);
@@ -212,7 +221,7 @@ void draw_bar(const Page& page, const Chart& chart, int bar) {
         const double share = (s.play.at - span.from) / (span.to - span.from);
         const float x = b.x0 + static_cast<float>(share) * b.w();
         k.line(x, top - k.pt(4), x, low, k.c.here, 1.5F);
-        k.flag(x, top - k.pt(4), k.c.here, Align::right);
+        k.flag(x, top - k.pt(4), k.c.here);
     }
 }
 
@@ -350,10 +359,13 @@ void draw_chart(const Page& page) {
                           true);
     follow_playing(page, chart);
     hold_chart(page, chart);
+    ImFont* line_font = nullptr;
     for (int bar = chart.first_bar; bar <= chart.last_bar; ++bar) {
         const Box bar_box = chart.bar_box(bar, page.scratch.chart_scroll);
         if (bar_box.y1 < chart.box.y0 || bar_box.y0 > chart.box.y1) continue;
-        draw_bar(page, chart, bar);
+        if (line_font == nullptr || (bar - chart.first_bar) % bars_a_line == 0)
+            line_font = chord_font(page, chart, bar);
+        draw_bar(page, chart, bar, line_font);
     }
     if (s.play.loop && page.scratch.drag.grip != Grip::loop) {
         const int first = s.draft.bars->position_at(s.play.loop->from + Seconds(0.02)).bar;

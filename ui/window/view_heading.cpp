@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "ui/window/page.h"
+#include "ui/window/spelling.h"
 
 namespace bentline::window {
 namespace {
@@ -168,8 +169,8 @@ void draw_margin(const Page& page) {
     if (page.s.notice) {
         const Colour colour = page.s.notice->failed ? k.c.here : k.c.span;
         k.fill({b.x0, b.mid_y() - k.pt(7), b.x0 + k.pt(4), b.mid_y() + k.pt(7)}, colour);
-        const std::string sentence =
-            (page.s.notice->failed ? "Not done: " : "") + page.s.notice->sentence + ".";
+        const std::string sentence = (page.s.notice->failed ? "Not done: " : "") +
+                                     sentence_with_signs(page.s.notice->sentence) + ".";
         k.text_in(k.f.text, {b.x0 + k.pt(12), b.y0, b.x1 - k.pt(110), b.y1}, Align::left,
                   page.s.notice->failed ? k.c.here : k.c.ink, sentence);
         if (k.word("dismiss", {b.x1 - k.pt(104), b.y0 + k.pt(2), b.x1, b.y1 - k.pt(2)}, "Seen",

@@ -6,6 +6,7 @@
 
 #include "ui/window/keymap.h"
 #include "ui/window/overlay.h"
+#include "ui/window/spelling.h"
 
 namespace bentline::window {
 
@@ -111,9 +112,7 @@ void draw_history(const Page& page) {
                                        at(line.x0, line.mid_y() + k.pt(5)), k.c.here);
         }
         std::string words = i == 0 ? "as it was opened" : all[static_cast<std::size_t>(i - 1)];
-        for (std::size_t at_sign = 0; (at_sign = words.find("->")) != std::string::npos;) {
-            words.replace(at_sign, 2, "→");
-        }
+        words = sentence_with_signs(words);
         k.text_in(k.f.text, {line.x0 + k.pt(16), y, line.x1, y + h}, Align::left,
                   i <= done ? k.c.ink : k.c.soft, i > done ? words + "  (undone)" : words);
     }

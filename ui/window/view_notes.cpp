@@ -3,6 +3,7 @@
 #include <array>
 #include <cmath>
 #include <cstdio>
+#include <vector>
 
 #include "ui/window/page.h"
 #include "ui/window/spelling.h"
@@ -53,13 +54,25 @@ struct Signs {
     float above;  // y of the next free place over the note
     float below;  // and under it
     bool figures_fit;
+    bool told;                // picked or pointed at: its figures are always written
+    std::vector<Box>& taken;  // by notes and by figures so far
 
     const Kit& k() const { return page.kit; }
     float y(double key) const { return axes.y(Pitch(key)); }
     float key_y() const { return box.mid_y(); }
 
-    void label(float x, float at_y, const std::string& text, Colour colour) const {
+    // A measured figure, where nothing else stands: the slip tells it, too. False: left out.
+    bool label(float x, float at_y, const std::string& text, Colour colour) const {
+        const ImVec2 extent = k().size(k().f.small, text);
+        const Box place{x, at_y + k().pt(2), x + extent.x, at_y + extent.y - k().pt(1)};
+        const bool clash = std::any_of(taken.begin(), taken.end(), [&](const Box& other) {
+            return place.x0 < other.x1 && other.x0 < place.x1 && place.y0 < other.y1 &&
+                   other.y0 < place.y1;
+        });
+        if (clash && !told) return false;
+        taken.push_back(place);
         k().text_over(k().f.small, x, at_y, colour, text);
+        return true;
     }
     void operator()(const SlideIn& slide) const {
         const double from = slide.from ? slide.from->value() : note.key.value() - 1.5;
@@ -122,14 +135,14 @@ struct Signs {
                     x1 = v.span ? axes.x(v.span->to) : box.x1;
         k().wave(x0, std::max(x1, x0 + k().pt(14)), above - k().pt(3), k().pt(5), k().c.span);
         above -= k().pt(7);
-        if (figures_fit) {
+        if (figures_fit &&
             label(x0, above - k().pt(15),
-                  figures("%.1f Hz ±%.0f c", v.rate.value(), v.depth.value()), k().c.soft);
+                  figures("%.1f Hz ±%.0f c", v.rate.value(), v.depth.value()), k().c.soft)) {
             above -= k().pt(15);
         }
     }
     void operator()(const Trill& trill) {
-        label(box.x0, above - k().pt(14), "tr", k().c.span);
+        k().text_over(k().f.small, box.x0, above - k().pt(14), k().c.span, "tr");
         k().wave(box.x0 + k().pt(14), std::max(box.x1, box.x0 + k().pt(26)), above - k().pt(6),
                  k().pt(4), k().c.span);
         if (figures_fit) {
@@ -267,15 +280,34 @@ void draw_notes(const Page& page, const Axes& axes) {
     }
 }
 
-void draw_signs(const Page& page, const Axes& axes, const DraftNote& note) {
-    if (note.note.inflections.empty()) return;
-    const Box b = box_of(axes, shown(page, note));
-    // A note beyond the rows keeps its signs to itself.
-    if (b.y1 < axes.box.y0 || b.y0 > axes.box.y1) return;
-    const float room = axes.pixels_a_second();
-    Signs signs{page, axes, note.note, b, b.y0 - page.kit.pt(3), b.y1, room > page.kit.pt(70)};
-    for (const Inflection& i : note.note.inflections)
-        std::visit(signs, i.what);
+void draw_signs(const Page& page, const Axes& axes) {
+    // Signs need room: below it they would only be a smear.
+    const Kit& k = page.kit;
+    if (axes.pixels_a_second() <= k.pt(34)) return;
+    const NoteList& notes = page.s.draft.notes;
+    const Range<std::size_t> seen = notes.within({page.s.look.from - Seconds(6), page.s.look.to});
+    std::vector<Box> taken;
+    for (std::size_t i = seen.from; i < seen.to; ++i)
+        taken.push_back(box_of(axes, shown(page, notes[i])));
+    const auto sign = [&](const DraftNote& note, bool told) {
+        if (note.note.inflections.empty()) return;
+        const Box b = box_of(axes, shown(page, note));
+        // A note beyond the rows keeps its signs to itself.
+        if (b.y1 < axes.box.y0 || b.y0 > axes.box.y1) return;
+        Signs signs{
+            page, axes, note.note, b, b.y0 - k.pt(3), b.y1, axes.pixels_a_second() > k.pt(70),
+            told, taken};
+        for (const Inflection& i : note.note.inflections)
+            std::visit(signs, i.what);
+    };
+    // What is looked at lies over the rest.
+    const auto told = [&](const DraftNote& note) {
+        return page.s.pick == note.id || page.scratch.hovered == note.id;
+    };
+    for (const bool last : {false, true}) {
+        for (std::size_t i = seen.from; i < seen.to; ++i)
+            if (told(notes[i]) == last) sign(notes[i], last);
+    }
 }
 
 void hold_grid(const Page& page, const Axes& axes) {

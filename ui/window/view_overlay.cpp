@@ -20,7 +20,9 @@ Box overlay_sheet(const Page& page, float width, float height, const std::string
     const ImVec2 extent = ImGui::GetIO().DisplaySize;
     const float w = std::min(k.pt(width), extent.x - k.pt(40)),
                 h = std::min(k.pt(height), extent.y - k.pt(40));
-    const float x0 = std::round((extent.x - w) / 2);
+    // Low: on the bench's foot, so that chart and grid stay in view.
+    const float x0 =
+        where == Where::low ? page.l.bench.x0 + k.pt(10) : std::round((extent.x - w) / 2);
     const float y0 = where == Where::low ? extent.y - h - k.pt(8) : std::round((extent.y - h) / 2);
     const Box b{x0, y0, x0 + w, y0 + h};
     k.sheet(b);
@@ -199,7 +201,7 @@ void draw_hand_out(const Page& page) {
 void draw_practice(const Page& page) {
     const Kit& k = page.kit;
     const PlayState& p = page.s.play;
-    const Box b = overlay_sheet(page, 660, 430, "Practice");
+    const Box b = overlay_sheet(page, 660, 400, "Practice");
     const float half = b.w() / 2 - k.pt(14), right = b.x0 + half + k.pt(28);
     const auto percent = [](double v) { return std::to_string(std::lround(v * 100)) + " %"; };
     const Ruler clicks{"Clicks before the sound",
@@ -216,8 +218,9 @@ void draw_practice(const Page& page) {
     SpeedTrainer t = p.trainer.value_or(SpeedTrainer{});
     const float y = b.y0 + k.pt(72);
     const bool on = p.trainer.has_value();
-    if (k.word("trainer", {right, b.y0 + k.pt(8), right + half, b.y0 + k.pt(40)},
-               on ? "The speed rises: on" : "Let the speed rise", "T", on) ||
+    if (k.word("trainer",
+               {right - k.pt(6), b.y0 + k.pt(10), right + half + k.pt(6), b.y0 + k.pt(40)},
+               on ? "The speed rises" : "Let the speed rise", "T", on, true, Align::left) ||
         pressed(page, "t")) {
         page.ask(on ? Intent(intents::TrainerOff{})
                     : Intent(intents::SetTrainer{t.start, t.step, t.end, t.rounds}));
@@ -246,9 +249,9 @@ void draw_practice(const Page& page) {
          1, [&](double v) { t.rounds = std::max(1, static_cast<int>(v)); });
     if (changed) page.ask(intents::SetTrainer{t.start, t.step, t.end, t.rounds});
 
-    if (k.word("apart", {right, y + k.pt(126), right + half, y + k.pt(154)},
-               p.apart ? "Recording left, draft right: on" : "Recording left, draft right", "S",
-               p.apart) ||
+    if (k.word("apart", {right - k.pt(6), y + k.pt(128), right + half + k.pt(6), y + k.pt(158)},
+               p.apart ? "Recording left, draft right" : "Both in the middle", "S", p.apart, true,
+               Align::left) ||
         pressed(page, "s")) {
         page.ask(intents::HearApart{!p.apart});
     }
@@ -261,13 +264,10 @@ void draw_practice(const Page& page) {
         const Box box{b.x0, line, b.x1, line + k.pt(24)};
         const Kit::Touch touch = k.area(("device-" + name).c_str(), box);
         if (touch.hovered) k.fill(box, k.c.shade);
-        if (chosen) k.list().AddCircleFilled(at(box.x0 + k.pt(7), box.mid_y()), k.pt(4), k.c.span);
-        k.list().AddCircle(at(box.x0 + k.pt(7), box.mid_y()), k.pt(6), k.c.soft);
-        std::string shown = label;
-        while (k.size(k.f.text, shown).x > box.w() - k.pt(30) && shown.size() > 4)
-            shown.pop_back();
-        k.text_in(k.f.text, {box.x0 + k.pt(24), box.y0, box.x1, box.y1}, Align::left, k.c.ink,
-                  shown);
+        if (chosen)
+            k.fill({box.x0, box.y0 + k.pt(3), box.x0 + k.pt(3), box.y1 - k.pt(3)}, k.c.span);
+        k.text_in(chosen ? k.f.strong : k.f.text, {box.x0 + k.pt(12), box.y0, box.x1, box.y1},
+                  Align::left, k.c.ink, label);
         if (touch.clicked) page.ask(intents::ChooseDevice{name});
         line += k.pt(24);
     };
@@ -307,7 +307,7 @@ void draw_recovery(const Page& page) {
     y += k.pt(6);
     for (const std::string& words : kept.last_words) {
         k.text_in(k.f.small, {b.x0 + k.pt(14), y, b.x1, y + k.pt(18)}, Align::left, k.c.soft,
-                  words);
+                  sentence_with_signs(words));
         y += k.pt(19);
     }
     const auto answer = [&](float x, const char* id, const char* label, const char* key,

@@ -1,0 +1,16 @@
+// What is written over a bar of the chart: its section's letter and its chords.
+#pragma once
+
+#include <string>
+
+#include "ui/window/page.h"
+
+namespace bentline::window {
+
+// In a frame of its own, at the box's right end. [window]
+void draw_letter(const Page& page, const Box& box, const std::string& letter);
+// The chords of one bar: in the type of their line, or, too long for it, in two small lines.
+// [window]
+void draw_chords(const Page& page, const Box& field, ImFont* font, const std::string& chords);
+
+}  // namespace bentline::window

@@ -1,0 +1,37 @@
+// Letters and chords of the chart.
+#include <algorithm>
+#include <cmath>
+
+#include "ui/window/chart_words.h"
+
+namespace bentline::window {
+
+void draw_letter(const Page& page, const Box& box, const std::string& letter) {
+    const Kit& k = page.kit;
+    ImFont* font = k.size(k.f.chord, letter).x < box.w() - k.pt(4) ? k.f.chord : k.f.small;
+    const float wide = std::max(k.pt(22), k.size(font, letter).x + k.pt(6));
+    const Box frame{std::max(box.x0, box.x1 - wide), box.y0, box.x1, box.y1};
+    k.frame(frame, k.c.ink, 1.2F);
+    k.text_in(font, frame, Align::centre, k.c.ink, letter);
+}
+
+void draw_chords(const Page& page, const Box& field, ImFont* font, const std::string& chords) {
+    const Kit& k = page.kit;
+    if (k.size(font, chords).x <= field.w() + 0.5F)
+        return k.text_in(font, field, Align::left, k.c.ink, chords);
+    // Broken at the space nearest to the middle.
+    std::size_t cut = std::string::npos;
+    const auto off = [&](std::size_t at) {
+        return std::abs(static_cast<double>(at) - 0.5 * static_cast<double>(chords.size()));
+    };
+    for (std::size_t at = chords.find(' '); at != std::string::npos; at = chords.find(' ', at + 1))
+        if (cut == std::string::npos || off(at) < off(cut)) cut = at;
+    if (cut == std::string::npos) return k.text_in(k.f.small, field, Align::left, k.c.ink, chords);
+    const float middle = field.mid_y() + k.pt(0.5F);
+    k.text_in(k.f.small, {field.x0, middle - k.pt(12), field.x1, middle}, Align::left, k.c.ink,
+              chords.substr(0, cut));
+    k.text_in(k.f.small, {field.x0, middle, field.x1, middle + k.pt(12)}, Align::left, k.c.ink,
+              chords.substr(cut + 1));
+}
+
+}  // namespace bentline::window
