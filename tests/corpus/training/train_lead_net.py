@@ -12,6 +12,7 @@ import argparse
 import glob
 import math
 import os
+import re
 import time
 
 import numpy as np
@@ -230,9 +231,8 @@ def examine(model, takes, device):
     return loss / parts, right / sounding, heard / sounding, alarms / silent
 
 
-def table(model, path, name="trained_lead_net_parameters"):
-    """The parameters in the order in which the engine reads them."""
-    m = model
+def parameter_rows(m):
+    """The parameters in the order in which the engine reads them, with what they are."""
     rows = [
         ("local: [out][plane][frame][bin], then biases", [m.local.weight, m.local.bias]),
         ("harmonic: [out][partial, detail; key, key^2]", [m.harmonic.weight, m.harmonic.bias]),
@@ -257,6 +257,27 @@ def table(model, path, name="trained_lead_net_parameters"):
         ("end 1", [m.end1.weight, m.end1.bias]),
         ("end 2", [m.end2.weight, m.end2.bias]),
     ]
+    return rows
+
+
+@torch.no_grad()
+def read_table(model, path):
+    """Takes up the weights of a table that was written before; its sizes must be the model's."""
+    text = open(path, encoding="ascii").read()
+    body = re.sub(r"//[^\n]*", "", text[text.rindex("{\n") + 1 : text.rindex("};")])
+    values = torch.tensor([float(v.rstrip("F")) for v in re.split(r"[,\s]+", body) if v])
+    at = 0
+    for _, parameters in parameter_rows(model):
+        for p in parameters:
+            p.copy_(values[at : at + p.numel()].view_as(p))
+            at += p.numel()
+    if at != len(values):
+        raise SystemExit(f"{path} holds {len(values)} weights, not {at}")
+
+
+def table(model, path, name="trained_lead_net_parameters"):
+    m = model
+    rows = parameter_rows(m)
     count = sum(int(p.numel()) for _, ps in rows for p in ps)
     with open(path, "w", encoding="ascii") as out:
         out.write(
@@ -288,7 +309,7 @@ def main():
     parser.add_argument("--rate", type=float, default=4e-3)
     parser.add_argument("--validation", default="", help="maps that are only looked at")
     parser.add_argument("--state", default="", help="where to keep the full state")
-    parser.add_argument("--begin", default="", help="a state to begin from")
+    parser.add_argument("--begin", default="", help="a state, or a table (.h), to begin from")
     parser.add_argument("--seed", type=int, default=1)
     args = parser.parse_args()
     torch.manual_seed(args.seed)
@@ -300,7 +321,9 @@ def main():
     data.read_more()
     checked = Maps(args.validation, device) if args.validation else None
     model = LeadNet(args.width, args.detail).to(device)
-    if args.begin:
+    if args.begin.endswith(".h"):
+        read_table(model, args.begin)
+    elif args.begin:
         model.load_state_dict(torch.load(args.begin, map_location=device))
     mean = {k: v.detach().clone() for k, v in model.state_dict().items()}
     optimiser = torch.optim.AdamW(model.parameters(), lr=args.rate, weight_decay=1e-4)

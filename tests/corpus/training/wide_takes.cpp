@@ -6,7 +6,11 @@
 #include <cmath>
 #include <numbers>
 
+#include "tests/corpus/other_band.h"
+#include "tests/corpus/patch_file.h"
 #include "tests/corpus/phrase.h"
+#include "tests/corpus/recorded_voice.h"
+#include "tests/corpus/sampled_voice.h"
 #include "tests/corpus/scene.h"
 #include "tests/corpus/string_voice.h"
 #include "tests/support/dice.h"
@@ -19,11 +23,16 @@ using testing::Dice;
 
 constexpr SampleRate rate{44100};
 constexpr std::uint64_t training_seeds = 50'000'000;
+// Shares of the leads; what is left are a soundfont's guitars.
 constexpr double summed_share = 0.25;
+constexpr double patch_share = 0.2;
+constexpr double wind_share = 0.08;
+constexpr double other_band_share = 0.35;
 
 // General MIDI from 0. Nylon guitars are left out: the locked takes alone have them.
 constexpr int guitars[] = {25, 26, 26, 27, 27, 28, 29, 30};
 constexpr int other_plucked[] = {46, 105, 106, 107};
+constexpr int winds[] = {22, 56, 57, 66, 68, 71, 73};
 constexpr int comping_programs[] = {0,  1,  2,  3,  4,  5,  7,  11, 12, 16, 17, 18, 19,
                                     21, 24, 25, 26, 27, 28, 29, 48, 49, 50, 52, 61, 89};
 constexpr int bass_programs[] = {32, 32, 32, 33, 33, 34, 35, 36, 38, 39, 43};
@@ -151,6 +160,48 @@ void bracket(const Take& take, Focus& focus, Dice& dice) {
 
 }  // namespace
 
+WideTakes::WideTakes(const std::vector<std::string>& files) {
+    for (const std::string& file : files)
+        (file.ends_with(".pat") ? patches_ : fonts_).push_back(file);
+}
+
+Result<LeadVoice*> WideTakes::draw_voice(Dice& dice, std::uint64_t seed) {
+    const auto one_of = [&](const std::vector<std::string>& files) {
+        return files[static_cast<std::size_t>(dice.whole(0, static_cast<int>(files.size()) - 1))];
+    };
+    const double kind = dice.unit();
+    if (kind < summed_share) {
+        drawn_ = std::make_unique<StringVoice>(draw_string(seed), rate);
+        return drawn_.get();
+    }
+    std::string file;
+    int program = 0;
+    Drift drift = Drift::plucked;
+    if (kind < summed_share + patch_share && !patches_.empty()) {
+        file = one_of(patches_);
+    } else {
+        file = one_of(fonts_);
+        if (kind > 1.0 - wind_share) {
+            program = dice.pick(winds);
+            drift = Drift::breathed;
+        } else {
+            program = dice.chance(0.85) ? dice.pick(guitars) : dice.pick(other_plucked);
+        }
+    }
+    std::unique_ptr<LeadVoice>& voice = voices_[{file, program}];
+    if (voice) return voice.get();
+    if (file.ends_with(".pat")) {
+        auto tones = read_patch(file);
+        if (!tones) return tones.failure();
+        voice = std::make_unique<RecordedVoice>(std::move(*tones), rate);
+    } else {
+        auto opened = SampledVoice::open(file, program, rate, drift);
+        if (!opened) return opened.failure();
+        voice = std::make_unique<SampledVoice>(std::move(*opened));
+    }
+    return voice.get();
+}
+
 Result<TrainingTake> WideTakes::make(int number) {
     const std::uint64_t seed = training_seeds + static_cast<std::uint64_t>(number);
     Dice dice(seed ^ 0x7EACULL);
@@ -162,31 +213,18 @@ Result<TrainingTake> WideTakes::make(int number) {
     if (dice.chance(0.4)) rest_for_a_while(phrase, dice);
     if (dice.chance(0.1)) rest_for_a_while(phrase, dice);
 
-    LeadTrack lead;
-    if (dice.chance(summed_share)) {
-        StringVoice string(draw_string(seed), rate);
-        lead = render_lead(phrase, string, seed);
-    } else {
-        const std::string& font =
-            fonts_[static_cast<std::size_t>(dice.whole(0, static_cast<int>(fonts_.size()) - 1))];
-        const int program = dice.chance(0.85) ? dice.pick(guitars) : dice.pick(other_plucked);
-        const auto name = std::make_pair(font, program);
-        auto it = voices_.find(name);
-        if (it == voices_.end()) {
-            auto opened = SampledVoice::open(font, program, rate);
-            if (!opened) return opened.failure();
-            it = voices_.emplace(name, std::move(opened).value()).first;
-        }
-        lead = render_lead(phrase, it->second, seed);
-    }
+    const auto lead_voice = draw_voice(dice, seed);
+    if (!lead_voice) return lead_voice.failure();
+    LeadTrack lead = render_lead(phrase, **lead_voice, seed);
     colour_lead(lead.samples, dice);
 
     const double kind = dice.unit();
     const Scene scene = kind < 0.08 ? Scene::clean : kind < 0.18 ? Scene::room : Scene::band;
     const std::string& band_font =
         fonts_[static_cast<std::size_t>(dice.whole(0, static_cast<int>(fonts_.size()) - 1))];
-    auto staged = stage(scene, Decibels(dice.between(-5.0, 10.0)), phrase, std::move(lead),
-                        band_font, rate, dice, wide_band);
+    auto staged =
+        stage(scene, Decibels(dice.between(-5.0, 10.0)), phrase, std::move(lead), band_font, rate,
+              dice, dice.chance(other_band_share) ? write_other_band : wide_band);
     if (!staged) return staged.failure();
     TrainingTake out;
     out.take = std::move(*staged);

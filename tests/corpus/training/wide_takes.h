@@ -4,13 +4,15 @@
 
 #include <cstdint>
 #include <map>
+#include <memory>
 #include <string>
 #include <utility>
 #include <vector>
 
 #include "engine/result.h"
-#include "tests/corpus/sampled_voice.h"
+#include "tests/corpus/lead_voice.h"
 #include "tests/corpus/take.h"
+#include "tests/support/dice.h"
 
 namespace bentline::corpus {
 
@@ -22,14 +24,19 @@ struct TrainingTake {
 
 class WideTakes {
   public:
-    // Soundfonts that the leads and the bands are drawn from.
-    explicit WideTakes(std::vector<std::string> fonts) : fonts_(std::move(fonts)) {}
-    // The same take for the same fonts and number, always. Fails where a font cannot be read.
+    // files: soundfonts that the leads and the bands are drawn from (at least one), and patches
+    // (.pat), for leads alone.
+    explicit WideTakes(const std::vector<std::string>& files);
+    // The same take for the same files and number, always. Fails where a file cannot be read.
     Result<TrainingTake> make(int number);
 
   private:
+    Result<LeadVoice*> draw_voice(testing::Dice& dice, std::uint64_t seed);
+
     std::vector<std::string> fonts_;
-    std::map<std::pair<std::string, int>, SampledVoice> voices_;
+    std::vector<std::string> patches_;
+    std::map<std::pair<std::string, int>, std::unique_ptr<LeadVoice>> voices_;
+    std::unique_ptr<LeadVoice> drawn_;  // for one take
 };
 
 }  // namespace bentline::corpus
