@@ -37,9 +37,9 @@ struct Hints {
     std::vector<NoteHere> here;
     // Strong: a thousand to one.
     std::vector<NotThis> not_these;
-    // Mild. Times of the beats, rising. Where in the beat this soloist likes to begin notes is
-    // learned from his clear attacks; doubtful ones are weighed by it, at most by a factor of two
-    // and a half.
+    // Mild. Times of the beats, rising. Where in the beat this soloist begins notes, and where
+    // others strike, is learned from all attacks, and every attack is weighed by it: at most by a
+    // factor of seven, mostly by less than two. The longer the recording, the more it tells.
     std::vector<Seconds> beats;
     // Of the recording, where it was measured over more of it than is looked at now.
     std::optional<Cents> tuning;

@@ -216,7 +216,7 @@ void heed(Attacks& attacks, const Hints& hints, const std::optional<BeatPlaces>&
     std::vector<Pluck>& plucks = attacks.plucks;
     if (beats) {
         for (Pluck& p : plucks)
-            p.log_odds += beats->log_odds(p.time);
+            p.log_odds += beats->log_odds(p);
     }
     std::erase_if(plucks, [&](const Pluck& p) {
         return std::any_of(hints.inked.begin(), hints.inked.end(), [&](const Note& n) {
@@ -289,16 +289,13 @@ class Inked {
 };
 
 // What the player's hints add to a note's own log-odds.
-double hinted_log_odds(const Note& note, const Hints& hints,
-                       const std::optional<BeatPlaces>& beats) {
-    double odds = beats ? beats->log_odds(note.onset.value()) : 0.0;
+double hinted_log_odds(const Note& note, const Hints& hints) {
     const bool pointed_at =
         std::any_of(hints.here.begin(), hints.here.end(), [&](const NoteHere& h) {
             return std::abs((h.at - note.onset).value()) <= here_tolerance.value() &&
                    (!h.key || *h.key == note.key);
         });
-    if (pointed_at) odds += 4.0;
-    return odds;
+    return pointed_at ? 4.0 : 0.0;
 }
 
 }  // namespace
@@ -352,10 +349,9 @@ Result<std::vector<WeighedNote>> weigh_notes(const Audio& audio, const PitchCurv
     const Inked inked(hints.inked, heard.attacks);
     for (std::size_t i = 0; i < found.size(); ++i) {
         WeighedNote& w = found[i];
-        const double odds =
-            std::clamp(note_log_odds(w.telling) + hinted_log_odds(w.note, hints, beats) +
-                           inked.log_odds(w.note, own_level[i]),
-                       -8.0, 8.0);
+        const double odds = std::clamp(note_log_odds(w.telling) + hinted_log_odds(w.note, hints) +
+                                           inked.log_odds(w.note, own_level[i]),
+                                       -8.0, 8.0);
         w.note.confidence = 1.0 / (1.0 + std::exp(-odds));
     }
     return found;

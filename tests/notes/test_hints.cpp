@@ -117,23 +117,34 @@ TEST_CASE("hints: a note that was pointed at begins there, though nothing was st
     CHECK(std::abs((again->notes[1].onset - 0.9_s).value()) < here_tolerance.value());
 }
 
-TEST_CASE("hints: places in the beat are learned from clear attacks, and stay mild") {
+TEST_CASE("hints: places in the beat are learned from his attacks and from the others'") {
     notes::Attacks attacks;
     std::vector<Seconds> beats;
     for (int b = 0; b <= 24; ++b) {
         beats.emplace_back(0.5 * b);
         attacks.plucks.push_back({0.5 * b + 0.01, 5.0, {}});
-        attacks.plucks.push_back({0.5 * b + 0.333, 5.0, {}});  // swung two to one
+        attacks.plucks.push_back({0.5 * b + 0.2, -3.0, {}});  // somebody else's
+        attacks.plucks.push_back({0.5 * b + 0.31, 5.0, {}});  // his, swung, ahead of two to one
     }
     const auto places = notes::BeatPlaces::learn(beats, attacks);
     REQUIRE(places.has_value());
-    CHECK(places->log_odds(3.33) > 0.3);
-    CHECK(places->log_odds(3.67) < -0.3);
+    const auto at = [&](double t) { return places->log_odds(t); };
+    CHECK(at(3.31) > 0.7);
+    CHECK(at(3.20) < -0.7);
+    // Where nobody plays, the usual places tell: a sixteenth before a swung off-beat is none.
+    CHECK(at(3.44) < 0.0);
+    CHECK(at(3.31) > at(3.333));  // his own place before the usual one beside it
     for (double t = 0.0; t < 12.0; t += 0.01)
-        CHECK(std::abs(places->log_odds(t)) <= 0.9);
-    CHECK(places->log_odds(13.0) == 0.0);  // after the last beat
-    attacks.plucks.resize(6);
-    CHECK_FALSE(notes::BeatPlaces::learn(beats, attacks).has_value());
+        CHECK(std::abs(at(t)) <= 2.0);
+    CHECK(at(13.0) == 0.0);  // after the last beat
+    // It does not vouch for itself: the only one of its place is judged by the usual places.
+    notes::Attacks one;
+    one.plucks.push_back({3.31, 0.5, {}});
+    const auto none = notes::BeatPlaces::learn(beats, notes::Attacks{});
+    const auto itself = notes::BeatPlaces::learn(beats, one);
+    REQUIRE((none && itself));
+    CHECK(itself->log_odds(one.plucks[0]) == doctest::Approx(none->log_odds(3.31)));
+    CHECK_FALSE(notes::BeatPlaces::learn({0.0_s, 0.5_s}, attacks).has_value());
 }
 
 TEST_CASE("hints: a part that comes first changes nothing in the whole") {
