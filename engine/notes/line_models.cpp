@@ -15,6 +15,12 @@ double squared(double x) {
     return x * x;
 }
 
+// How far a fretted pitch lies off a whole semitone from another, and how far from its reading a
+// pitch may lie that was not held at all; one that was held this long is read well. Chosen.
+constexpr double fretting_spread = 18.0;  // cents
+constexpr double unheld_spread = 60.0;    // cents
+constexpr double well_held = 0.050;       // seconds
+
 struct Points {
     std::vector<double> t, y, w;
     double weight = 0.0;
@@ -34,13 +40,20 @@ Points gather(const FineLine& line, const std::vector<double>& weights, std::siz
 }
 
 struct SmoothFit {
-    double misfit = std::numeric_limits<double>::infinity();
+    double misfit = std::numeric_limits<double>::infinity();  // with what its haste costs
     double start = 0.0;
     double end = 0.0;
 };
 
-double smooth_misfit(const Points& p, double a, double b, double start, double end) {
-    double sum = 0.0;
+// Nothing but a hand pushes a string, and it takes its time: chosen.
+constexpr double shortest_push = 0.040;  // seconds
+constexpr double usual_push = 0.070;
+constexpr double hasty = 0.020;  // standard deviation of what is quicker than usual
+
+double smooth_misfit(const Points& p, double a, double b, double start, double end,
+                     double variance) {
+    const double haste = std::max(0.0, usual_push - (end - start)) / hasty;
+    double sum = variance * squared(haste);
     for (std::size_t i = 0; i < p.t.size(); ++i) {
         const double x = std::clamp((p.t[i] - start) / (end - start), 0.0, 1.0);
         const double model = a + (b - a) * 0.5 * (1.0 - std::cos(std::numbers::pi * x));
@@ -49,15 +62,14 @@ double smooth_misfit(const Points& p, double a, double b, double start, double e
     return sum;
 }
 
-SmoothFit fit_smooth(const Points& p, double a, double b) {
-    constexpr double shortest = 0.040;
+SmoothFit fit_smooth(const Points& p, double a, double b, double variance) {
     SmoothFit best;
     const double begin = p.t.front() - 0.02;
     const double span = p.t.back() + 0.02 - begin;
     double step = std::max(0.005, span / 24.0);
     for (double start = begin; start < begin + span; start += step) {
-        for (double end = start + shortest; end <= begin + span + 0.02; end += step) {
-            const double misfit = smooth_misfit(p, a, b, start, end);
+        for (double end = start + shortest_push; end <= begin + span + 0.02; end += step) {
+            const double misfit = smooth_misfit(p, a, b, start, end, variance);
             if (misfit < best.misfit) best = {misfit, start, end};
         }
     }
@@ -66,8 +78,8 @@ SmoothFit fit_smooth(const Points& p, double a, double b) {
              {std::pair{-step, 0.0}, {step, 0.0}, {0.0, -step}, {0.0, step}}) {
             const double start = best.start + ds;
             const double end = best.end + de;
-            if (end - start < shortest) continue;
-            const double misfit = smooth_misfit(p, a, b, start, end);
+            if (end - start < shortest_push) continue;
+            const double misfit = smooth_misfit(p, a, b, start, end, variance);
             if (misfit < best.misfit) best = {misfit, start, end};
         }
     }
@@ -123,12 +135,15 @@ SteppedFit fit_stepped(const Points& p, double a, double b, int steps, double bl
 }  // namespace
 
 MoveFit compare_move(const FineLine& line, const std::vector<double>& weights, std::size_t from,
-                     std::size_t to, double first_cents, double second_cents,
+                     std::size_t to, const MoveEnd& first, const MoveEnd& second,
                      const NoteSettings& settings) {
     MoveFit fit;
     const Points p = gather(line, weights, from, to);
-    const double size = std::abs(second_cents - first_cents);
+    const double size = std::abs(second.cents - first.cents);
+    const double way = second.cents < first.cents ? -1.0 : 1.0;
     fit.steps = std::max(1, static_cast<int>(std::lround(size / 100.0)));
+    fit.stepped_from = first.cents;
+    fit.stepped_to = second.cents;
     fit.smooth_start = fit.first_step = line.time_of(from);
     fit.smooth_end = fit.last_step = line.time_of(to > 0 ? to - 1 : 0);
     if (p.t.size() < 4 || p.weight < 0.5 || fit.steps > 24) {
@@ -136,21 +151,63 @@ MoveFit compare_move(const FineLine& line, const std::vector<double>& weights, s
         fit.first_step = fit.last_step = 0.5 * (fit.smooth_start + fit.smooth_end);
         return fit;
     }
-    const SmoothFit smooth = fit_smooth(p, first_cents, second_cents);
-    const double blur = 0.75 * line_blur(std::max(first_cents, second_cents), settings);
-    const SteppedFit stepped = fit_stepped(p, first_cents, second_cents, fit.steps, blur);
+    const double spread = squared(settings.moving_spread.value());
+    SmoothFit smooth = fit_smooth(p, first.cents, second.cents, spread);
+    const double blur = 0.75 * line_blur(std::max(first.cents, second.cents), settings);
+
+    // The end that is known less well is where the frets and its own reading agree best.
+    const bool late = second.held < first.held;
+    const double vague = unheld_spread * std::max(0.0, 1.0 - std::min(first.held, second.held) /
+                                                                 well_held);
+    SteppedFit stepped;
+    double least = std::numeric_limits<double>::infinity();
+    double far = 0.0;  // nats: how unlikely the ends are of that many frets
+    MoveEnd a = first;
+    MoveEnd b = second;
+    const int give = vague > fretting_spread ? 1 : 0;
+    const int middle = fit.steps;
+    for (int steps = std::max(1, middle - give); steps <= middle + give; ++steps) {
+        const double off = 100.0 * steps - size;
+        const double share = squared(vague) / (squared(vague) + squared(fretting_spread));
+        const double shift = way * off * share;
+        MoveEnd from_end = first;
+        MoveEnd to_end = second;
+        if (late)
+            to_end.cents += shift;
+        else
+            from_end.cents -= shift;
+        const SteppedFit tried = fit_stepped(p, from_end.cents, to_end.cents, steps, blur);
+        const double unlikely =
+            0.5 * squared(off) / (squared(vague) + squared(fretting_spread));
+        const double total = tried.misfit / (2.0 * spread) + unlikely;
+        if (total >= least) continue;
+        least = total;
+        stepped = tried;
+        far = unlikely;
+        fit.steps = steps;
+        a = from_end;
+        b = to_end;
+    }
+    if (vague > 0.0) {
+        // A push may as well have begun or ended there.
+        const double moved = std::abs(b.cents - a.cents) - size;
+        SmoothFit other = fit_smooth(p, a.cents, b.cents, spread);
+        other.misfit += spread * squared(moved / vague);
+        if (other.misfit < smooth.misfit) smooth = other;
+    }
+    fit.stepped_from = a.cents;
+    fit.stepped_to = b.cents;
     fit.smooth_start = smooth.start;
     fit.smooth_end = smooth.end;
     fit.first_step = stepped.jumps.front();
     fit.last_step = stepped.jumps.back();
     // A real move follows neither model exactly: the spread grows with what the better one leaves.
     const double left = std::min(smooth.misfit, stepped.misfit) / p.weight;
-    const double variance = squared(settings.moving_spread.value()) + left;
+    const double variance = spread + left;
     const double cost = 0.5 * std::log(std::max(2.0, p.weight));
-    fit.stepped_odds = (smooth.misfit - stepped.misfit) / (2.0 * variance) - (fit.steps - 2) * cost;
     // Fret distances are whole semitones; a push may stop anywhere.
-    const double off = std::abs(size - 100.0 * fit.steps);
-    fit.stepped_odds -= 0.5 * squared(off / 18.0) - 0.5;
+    fit.stepped_odds = (smooth.misfit - stepped.misfit) / (2.0 * variance) -
+                       (fit.steps - 2) * cost - far + 0.5;
     fit.stepped_odds = std::clamp(fit.stepped_odds, -20.0, 20.0);
     return fit;
 }

@@ -15,17 +15,27 @@ namespace bentline::notes {
 struct MoveFit {
     double stepped_odds = 0.0;  // natural log-odds that it stepped rather than rose smoothly, +-20
     int steps = 0;              // semitone steps of the stepped model
+    double stepped_from = 0.0;  // cents: the frets that the stepped model joins
+    double stepped_to = 0.0;
     double smooth_start = 0.0;  // seconds: where the smooth model leaves the first pitch
     double smooth_end = 0.0;    // seconds: where it reaches the second
     double first_step = 0.0;    // seconds: the stepped model's first and last jump
     double last_step = 0.0;
 };
 
-// Smooth: a raised cosine of 40 ms or more, its two ends free. Stepped: a jump for each semitone,
-// each time free, blurred over the line's own window. Compared by their weighted misfit with the
-// Bayesian information criterion's cost for each free number (Schwarz 1978). from < to.
+// A pitch at one end of a move, as far as it is known.
+struct MoveEnd {
+    double cents = 0.0;
+    double held = 0.0;  // seconds that it was held; what was hardly held is hardly known
+};
+
+// Smooth: a raised cosine, its two ends free; a hand takes 70 ms for it, hardly ever less. Stepped:
+// a jump for each semitone, each time free, blurred over the line's own window. A fretted string
+// sounds whole semitones away from the end that was held longer; where the other end was hardly
+// held, one more or one fewer of them is tried. Compared by their weighted misfit with the Bayesian
+// information criterion's cost for each free number (Schwarz 1978). from < to.
 MoveFit compare_move(const FineLine& line, const std::vector<double>& weights, std::size_t from,
-                     std::size_t to, double first_cents, double second_cents,
+                     std::size_t to, const MoveEnd& first, const MoveEnd& second,
                      const NoteSettings& settings);
 
 // How far a smooth move of known ends (seconds) rises, in cents, by least squares over the move and

@@ -132,8 +132,8 @@ class Reader {
         const auto margin = static_cast<std::size_t>(0.04 / line_.hop);
         const std::size_t from = std::max(a.from, a.to > margin ? a.to - margin : 0);
         const std::size_t to = std::min(std::max(b.to, b.from), b.from + margin);
-        e.fit = compare_move(line_, weights_, from, std::max(to, from + 1), a.cents, b.cents,
-                             settings_);
+        e.fit = compare_move(line_, weights_, from, std::max(to, from + 1),
+                             {a.cents, seconds(a)}, {b.cents, seconds(b)}, settings_);
         return e;
     }
 
@@ -272,7 +272,7 @@ class Reader {
     }
 
     void slide_into(ReadNote& note, const Excursion& e, double odds) {
-        const int from = static_cast<int>(std::lround(e.a.cents / 100.0));
+        const int from = static_cast<int>(std::lround(e.fit.stepped_from / 100.0));
         const double arrive = std::max(e.fit.last_step, note.onset);
         SlideIn slide;
         slide.from = MidiKey(std::clamp(from, 0, 127));
@@ -287,7 +287,8 @@ class Reader {
 
     void slide_away(ReadNote& note, const Excursion& e, double odds) {
         SlideOut slide;
-        slide.to = MidiKey(std::clamp(static_cast<int>(std::lround(e.b.cents / 100.0)), 0, 127));
+        slide.to =
+            MidiKey(std::clamp(static_cast<int>(std::lround(e.fit.stepped_to / 100.0)), 0, 127));
         slide.span = SecondsRange{Seconds(e.fit.first_step),
                                   Seconds(std::max(e.fit.last_step, e.fit.first_step))};
         note.inflections.push_back(
