@@ -22,6 +22,21 @@ double chance(double odds) {
     return 1.0 / (1.0 + std::exp(-std::clamp(odds, -8.0, 8.0)));
 }
 
+// A rise that is no bend was the attack's: the note is what it then holds, where that is longer.
+void take_held_pitch(Note& note, const Bend& bend) {
+    constexpr Seconds longest_attack{0.06};  // before it rises; chosen
+    if (bend.prebend || bend.release || !bend.start || !bend.peak) return;
+    if (*bend.start - note.onset > longest_attack) return;
+    if (note.offset - *bend.peak <= *bend.peak - note.onset) return;
+    const double held =
+        100.0 * note.key.value() + note.cents.value_or(Cents(0.0)).value() + bend.size.value();
+    const MidiKey key(std::clamp(static_cast<int>(std::lround(held / 100.0)), 0, 127));
+    if (key == note.key) return;
+    note.key = key;
+    note.cents.reset();
+    note.cents_error.reset();
+}
+
 }  // namespace
 
 Result<std::vector<Note>> find_notes(const Audio& audio, const PitchCurve& curve,
@@ -55,6 +70,9 @@ Result<std::vector<Note>> find_notes(const Audio& audio, const PitchCurve& curve
             i.confidence = chance(odds);
             (*i.confidence >= settings.least_inflection ? likely : dropped[n])
                 .push_back(std::move(i));
+        }
+        for (const Inflection& i : dropped[n]) {
+            if (const auto* bend = std::get_if<Bend>(&i.what)) take_held_pitch(found[n], *bend);
         }
         found[n].inflections = std::move(likely);
     }

@@ -84,11 +84,11 @@ class Likeness {
     std::vector<double> energy_;
 };
 
-std::optional<double> curve_hertz(const PitchCurve& curve, double index) {
+std::optional<double> curve_hertz(const PitchCurve& curve, double index, bool leanings = true) {
     const double at = std::round(index);
     if (at < 0.0 || at >= static_cast<double>(curve.points.size())) return std::nullopt;
     const PitchPoint& point = curve.points[static_cast<std::size_t>(at)];
-    const auto& f0 = point.f0 ? point.f0 : point.leaning;
+    const auto& f0 = point.f0 || !leanings ? point.f0 : point.leaning;
     if (!f0 || !(f0->value() > 10.0) || !std::isfinite(f0->value())) return std::nullopt;
     return f0->value();
 }
@@ -182,10 +182,11 @@ FineLine fine_line(const LeadSignal& lead, const PitchCurve& curve, const NoteSe
         line.cents[i] = cents_of(*here, tuning);
 
         // The tracker's window blurs quick steps: its values a little before and after are tried
-        // too.
+        // too. What it only leans towards there may be another's sound, and says nothing of his.
         const double reach = 0.015 / curve.hop.value();
-        const std::array<std::optional<double>, 3> guesses = {here, curve_hertz(curve, at - reach),
-                                                              curve_hertz(curve, at + reach)};
+        const bool leans = !point.f0;
+        const std::array<std::optional<double>, 3> guesses = {
+            here, curve_hertz(curve, at - reach, leans), curve_hertz(curve, at + reach, leans)};
         Reading best;
         double best_hertz = *here;
         for (std::size_t g = 0; g < guesses.size(); ++g) {

@@ -132,6 +132,73 @@ void join_trills(std::vector<Gesture>& gestures, const Attacks& attacks, double 
     }
 }
 
+// Where the holds at the end of a gesture set out one way without resting: from the last that is
+// held, or from the first.
+std::vector<Hold> setting_out(const std::vector<Hold>& holds, double hop,
+                              const NoteSettings& settings) {
+    std::size_t from = holds.size() - 1;
+    const auto rests = [&](const Hold& h) {
+        return static_cast<double>(h.to - h.from) * hop >= settings.longest_stair.value();
+    };
+    while (from > 0 && !rests(holds[from]))
+        --from;
+    return {holds.begin() + static_cast<std::ptrdiff_t>(from), holds.end()};
+}
+
+// What speaks against plucks in holds that go one way, fret by fret, without resting between the
+// first and the last: nats a pluck; 0 where they do not.
+double run_odds(const std::vector<Hold>& holds, double hop, const NoteSettings& settings) {
+    constexpr double one_fret = 160.0;  // cents: more at once is a leap
+    const double way = holds.back().cents - holds.front().cents;
+    const auto held = [&](const Hold& h) { return static_cast<double>(h.to - h.from) * hop; };
+    for (std::size_t i = 1; i < holds.size(); ++i) {
+        const double step = (holds[i].cents - holds[i - 1].cents) * (way > 0.0 ? 1.0 : -1.0);
+        const double time = static_cast<double>(holds[i].from - holds[i - 1].to) * hop;
+        if (step < -same_pitch) return 0.0;
+        if (step > one_fret + 100.0 * time / settings.fastest_fret.value()) return 0.0;
+        if (i + 1 < holds.size() && held(holds[i]) >= settings.longest_stair.value()) return 0.0;
+    }
+    if (std::abs(way) > 170.0) return 2.5;
+    // A single fret between two notes that are held is no run; after a first note that is not, it
+    // may be.
+    const bool grace = held(holds.front()) < settings.longest_stair.value();
+    return std::abs(way) > 70.0 && grace ? 1.0 : 0.0;
+}
+
+// A finger that slides fast makes the string sound anew at a fret, and some of that looks like
+// plucks. Nobody plucks every fret of a run in 20 to 60 ms each: gestures that together run over
+// frets are one, unless their plucks outweigh that.
+void join_slides(std::vector<Gesture>& gestures, const Attacks& attacks, double hop,
+                 const NoteSettings& settings) {
+    constexpr double sure = 3.0;  // a pluck of these log-odds begins a note of its own
+    for (std::size_t i = 0; i < gestures.size(); ++i) {
+        std::vector<Hold> holds = setting_out(gestures[i].holds, hop, settings);
+        double odds = 0.0;
+        std::size_t last = i;
+        for (std::size_t j = i + 1; j < gestures.size(); ++j) {
+            const Gesture& next = gestures[j];
+            if (next.from > gestures[j - 1].to || next.pluck < 0 || next.loose) break;
+            const double pluck = attacks.plucks[static_cast<std::size_t>(next.pluck)].log_odds;
+            if (pluck > sure) break;
+            odds += pluck;
+            holds.insert(holds.end(), next.holds.begin(), next.holds.end());
+            const double against = static_cast<double>(j - i) * run_odds(holds, hop, settings);
+            if (against > 0.0 && odds < against) last = j;
+        }
+        if (last == i) continue;
+        Gesture& whole = gestures[i];
+        for (std::size_t j = i + 1; j <= last; ++j) {
+            whole.holds.insert(whole.holds.end(), gestures[j].holds.begin(),
+                               gestures[j].holds.end());
+        }
+        join_near(whole.holds);
+        whole.to = gestures[last].to;
+        whole.loose = false;
+        gestures.erase(gestures.begin() + static_cast<std::ptrdiff_t>(i) + 1,
+                       gestures.begin() + static_cast<std::ptrdiff_t>(last) + 1);
+    }
+}
+
 std::vector<Hold> holds_of(const std::vector<Piece>& pieces, double hop) {
     std::vector<Hold> holds;
     const Piece* moving = nullptr;
@@ -147,7 +214,9 @@ std::vector<Hold> holds_of(const std::vector<Piece>& pieces, double hop) {
             if (start) holds.push_back({p.from, p.from, p.first, false});
             if (turn) holds.push_back({p.from, p.from, 0.5 * (moving->last + p.first), false});
             moving = &p;
-            const bool end = i + 1 == pieces.size();
+            const bool end =
+                std::all_of(pieces.begin() + static_cast<std::ptrdiff_t>(i) + 1, pieces.end(),
+                            [](const Piece& later) { return later.motion == Motion::loose; });
             const bool long_enough = static_cast<double>(p.length()) * hop > 0.012;
             if (end && long_enough) holds.push_back({p.to, p.to, p.last, false});
         }
@@ -234,6 +303,7 @@ std::vector<Gesture> gestures_of(const Breath& breath, const FineLine& line, con
         if (first.pluck < 0 && gestures.size() > 1 && stub) gestures.erase(gestures.begin());
     }
     join_trills(gestures, attacks, line.hop, settings);
+    join_slides(gestures, attacks, line.hop, settings);
     return gestures;
 }
 

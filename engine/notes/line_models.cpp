@@ -157,8 +157,8 @@ MoveFit compare_move(const FineLine& line, const std::vector<double>& weights, s
 
     // The end that is known less well is where the frets and its own reading agree best.
     const bool late = second.held < first.held;
-    const double vague = unheld_spread * std::max(0.0, 1.0 - std::min(first.held, second.held) /
-                                                                 well_held);
+    const double vague =
+        unheld_spread * std::max(0.0, 1.0 - std::min(first.held, second.held) / well_held);
     SteppedFit stepped;
     double least = std::numeric_limits<double>::infinity();
     double far = 0.0;  // nats: how unlikely the ends are of that many frets
@@ -177,8 +177,7 @@ MoveFit compare_move(const FineLine& line, const std::vector<double>& weights, s
         else
             from_end.cents -= shift;
         const SteppedFit tried = fit_stepped(p, from_end.cents, to_end.cents, steps, blur);
-        const double unlikely =
-            0.5 * squared(off) / (squared(vague) + squared(fretting_spread));
+        const double unlikely = 0.5 * squared(off) / (squared(vague) + squared(fretting_spread));
         const double total = tried.misfit / (2.0 * spread) + unlikely;
         if (total >= least) continue;
         least = total;
@@ -206,8 +205,8 @@ MoveFit compare_move(const FineLine& line, const std::vector<double>& weights, s
     const double variance = spread + left;
     const double cost = 0.5 * std::log(std::max(2.0, p.weight));
     // Fret distances are whole semitones; a push may stop anywhere.
-    fit.stepped_odds = (smooth.misfit - stepped.misfit) / (2.0 * variance) -
-                       (fit.steps - 2) * cost - far + 0.5;
+    fit.stepped_odds =
+        (smooth.misfit - stepped.misfit) / (2.0 * variance) - (fit.steps - 2) * cost - far + 0.5;
     fit.stepped_odds = std::clamp(fit.stepped_odds, -20.0, 20.0);
     return fit;
 }

@@ -53,7 +53,9 @@ struct NoteSettings {
     Seconds shortest_note{0.024};  // 0.015 to 0.05
     Seconds longest_slide_start{
         0.125};                       // 0.05 to 0.2; a slide in leaves its first fret within this
+    Seconds sooner_if_pushed{0.02};   // 0 to 0.04; that limit falls so much for each dB of a push
     Seconds longest_slide_end{0.11};  // 0.05 to 0.2; a slide out stays on no fret longer than this
+    Seconds longest_stair{0.07};      // 0.04 to 0.1; a slide stays on no fret that it passes longer
     Seconds fastest_fret{
         0.011};  // 0.005 to 0.02; a slide takes at least this for each fret it passes
     // A pluck pulls the string sharp, and it settles: no more than this, within this time.

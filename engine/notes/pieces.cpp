@@ -239,6 +239,11 @@ class Stretch {
         // it.
         const std::size_t edge = n >= 4 * edge_ + 4 ? edge_ : 0;
         const Fit flat = fit_steady(sums_, a + edge, b - edge);
+        if (sums_.w[b] - sums_.w[a] <= 1e-9) {
+            // A bridged hole has no pitch.
+            offer(a, b, start_cost(a, settings_.steady_cost), Motion::loose, 0.0, 0.0);
+            return;
+        }
         offer(a, b, start_cost(a, settings_.steady_cost) + 0.5 * flat.misfit / (held * held),
               Motion::steady, flat.first, flat.first);
         if (n >= 4 && n <= glide) {

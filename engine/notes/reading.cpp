@@ -132,8 +132,8 @@ class Reader {
         const auto margin = static_cast<std::size_t>(0.04 / line_.hop);
         const std::size_t from = std::max(a.from, a.to > margin ? a.to - margin : 0);
         const std::size_t to = std::min(std::max(b.to, b.from), b.from + margin);
-        e.fit = compare_move(line_, weights_, from, std::max(to, from + 1),
-                             {a.cents, seconds(a)}, {b.cents, seconds(b)}, settings_);
+        e.fit = compare_move(line_, weights_, from, std::max(to, from + 1), {a.cents, seconds(a)},
+                             {b.cents, seconds(b)}, settings_);
         return e;
     }
 
@@ -185,10 +185,19 @@ class Reader {
         if (leap && e.fit.steps <= 5) return slur_on(e, bent);
         // a sag of the string's pitch, not a slide
         if (falls_away && (before > after || !first)) return slide_away(note, e, odds);
-        if (first && before < settings_.longest_slide_start.value() && note.inflections.empty()) {
+        if (first && before < longest_start(e) && note.inflections.empty()) {
             return slide_into(note, e, odds);
         }
         slide_on(e, odds, bent);
+    }
+
+    // How long the fret that a slide begins on may sound before it. Over one fret a slide and a
+    // slur look alike, but that a hammered note is pushed on.
+    double longest_start(const Excursion& e) const {
+        const double longest = settings_.longest_slide_start.value();
+        if (e.fit.steps > 1) return longest;
+        const double push = std::clamp(push_at(e.fit.last_step), -0.5, 2.5);
+        return longest - settings_.sooner_if_pushed.value() * (push + 0.5);
     }
 
     // The highest that a push gets: its held pitch, or the top of the line where it is let down at
