@@ -16,6 +16,7 @@
 #include <unistd.h>
 
 #include "evening.h"
+#include "file_device.h"
 #include "tests/listening/jack_server.h"
 #include "tones.h"
 
@@ -23,46 +24,6 @@ using namespace bentline;
 using namespace bentline::window;
 
 namespace {
-
-bool tick_until(Desk& desk, double seconds, const std::function<bool()>& what) {
-    const auto until = std::chrono::steady_clock::now() + std::chrono::duration<double>(seconds);
-    while (!what()) {
-        if (std::chrono::steady_clock::now() > until) return false;
-        std::this_thread::sleep_for(std::chrono::milliseconds(4));
-        desk.tick();
-    }
-    return true;
-}
-
-// A device of ALSA's that writes what it is given into a file.
-void make_device(const Folder& folder, const char* name, const fs::path& into) {
-    std::ofstream(folder / "asound.conf")
-        << "</usr/share/alsa/alsa.conf>\n"
-        << "pcm." << name << " { type plug slave { format S16_LE rate 44100 channels 2 pcm {\n"
-        << "  type file format raw file \"" << into.string() << "\" slave.pcm null } } }\n";
-    setenv("ALSA_CONFIG_PATH", (folder / "asound.conf").c_str(), 1);
-    setenv("JACK_NO_START_SERVER", "1", 1);
-}
-
-// Puts the tones with their notes on the desk and chooses the device; false where this machine's
-// PortAudio does not list it.
-bool ready(Desk& desk, const Folder& folder, const std::string& device) {
-    desk.apply(intents::Open{(folder / "tones.wav").string()});
-    desk.wait_for_work();
-    REQUIRE(desk.state().draft.notes.size() == 3);
-    desk.apply(intents::Show{Overlay::practice});
-    std::string name;
-    for (const std::string& one : desk.state().play.devices) {
-        if (one.find(device) != std::string::npos) name = one;
-    }
-    desk.apply(intents::Show{Overlay::none});
-    if (name.empty()) {
-        MESSAGE("skipped: this machine's PortAudio lists no ALSA devices");
-        return false;
-    }
-    desk.apply(intents::ChooseDevice{name});
-    return true;
-}
 
 struct Loudness {
     double left = 0.0, right = 0.0;  // root of the mean square, full scale 1

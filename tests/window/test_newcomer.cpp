@@ -117,6 +117,32 @@ TEST_CASE(
         CHECK(std::abs(p.s().measured->spread->value() - size) < 50);
         p.key("escape");
 
+        // Other bends of the demo, dragged over along the line from their note's beginning to just
+        // before its end: what the line rises, against the truth that the demo was made with
+        // (last_tram_to_oddervik.notes.json; its plain notes hold it to 3 c). To 10 c: the line
+        // follows the guitar through a band.
+        const auto by_hand = [&](double from, double to) {
+            p.desk.apply(intents::ShowSpan{Seconds(from - 0.5), Seconds(to + 0.5)});
+            const Axes axes = p.axes();
+            const float top = axes.box.y0 + 3;
+            p.carry_out(p.screen.drag(p.s(), axes.x(Seconds(from)), top, axes.x(Seconds(to)), top));
+            REQUIRE(p.s().measured);
+            REQUIRE(p.s().measured->moved);
+            return *p.s().measured;
+        };
+        CHECK(std::abs(by_hand(7.985, 8.485).moved->value() - 100) < 10);
+        CHECK(std::abs(by_hand(10.752, 11.131).moved->value() - 50) < 10);
+        CHECK(std::abs(by_hand(11.63, 11.999).moved->value() - 50) < 10);
+        CHECK(std::abs(by_hand(22.832, 23.471).moved->value() + 200) < 10);  // let down
+        CHECK(std::abs(by_hand(52.204, 52.846).moved->value() - 50) < 10);
+        CHECK(std::abs(by_hand(44.001, 44.817).spread->value() - 200) < 15);  // and let down again
+        // A wide vibrato: 4.67 Hz, 45 c once it has grown, over its last two thirds.
+        const Measured shaken = by_hand(56.1, 56.77);
+        REQUIRE(shaken.vibrato_rate);
+        CHECK(std::abs(shaken.vibrato_rate->value() / 4.668 - 1) < 0.05);
+        CHECK(std::abs(shaken.vibrato_depth->value() - 45) < 9);
+        p.key("escape");
+
         // Bars 7 to 10 into ink.
         p.desk.apply(intents::GoTo{bar7.from + Seconds(0.1)});
         p.key("l");

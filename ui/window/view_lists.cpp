@@ -48,9 +48,8 @@ void draw_keys(const Page& page) {
     const Kit& k = page.kit;
     const Box b = overlay_sheet(page, 1240, 610, "What the keys do");
     k.text_in(k.f.small, {b.x0, b.y1 - k.pt(16), b.x1, b.y1 + k.pt(2)}, Align::left, k.c.soft,
-              page.scratch.binding.empty() ? "Press a line, then the new key for it. C writes the "
-                                             "chord of the bar, Shift C its section's letter; Esc "
-                                             "lets go of one thing at a time."
+              page.scratch.binding.empty() ? "Press a line, then the new key for it. Whatever "
+                                             "had that key before is left without one, and named."
                                            : "Now press the key for it, or Esc to leave it.");
     const std::vector<std::vector<Group>> columns = in_columns(4);
     const float w = b.w() / static_cast<float>(columns.size()), row = k.pt(20);
