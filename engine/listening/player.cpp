@@ -55,11 +55,19 @@ struct Player::Parts {
     Clock::time_point gone{};
     std::shared_ptr<std::atomic<bool>> still_closing;
 
+    std::thread preparing;
+
     bool initialise() {
+        settle();
         if (!initialised) initialised = Pa_Initialize() == paNoError;
         return initialised;
     }
+    // PortAudio is used by one thread at a time: what was begun by prepare() ends first.
+    void settle() {
+        if (preparing.joinable()) preparing.join();
+    }
     void terminate() {
+        settle();
         if (!initialised || closing()) return;
         Pa_Terminate();
         initialised = false;
@@ -136,6 +144,12 @@ Player::Player() : parts_(std::make_unique<Parts>()) {}
 Player::~Player() {
     close();
     parts_->terminate();
+}
+
+void Player::prepare() {
+    Parts& p = *parts_;
+    if (p.initialised || p.preparing.joinable()) return;
+    p.preparing = std::thread([&p] { p.initialised = Pa_Initialize() == paNoError; });
 }
 
 PlayerCore& Player::core() {

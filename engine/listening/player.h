@@ -44,6 +44,11 @@ class Player {
     Player(const Player&) = delete;
     Player& operator=(const Player&) = delete;
 
+    // Begins to look for the system's outputs on a thread of its own, so that the first devices()
+    // or open() need not wait for it: half a second and more on a busy machine. Does nothing once
+    // that was done. [window]
+    void prepare();
+
     // The core takes the commands and gives the status, whether or not a device runs. [window]
     PlayerCore& core();
     const PlayerCore& core() const;

@@ -278,6 +278,24 @@ TEST_CASE(
     fs::remove_all(folder);
 }
 
+TEST_CASE(
+    "devices: outputs that were looked for beforehand are there, and a player may go at once") {
+    Player plain, prepared;
+    prepared.prepare();
+    prepared.prepare();
+    const auto names = [](Player& player) {
+        std::vector<std::string> all;
+        for (const SoundDevice& d : player.devices())
+            all.push_back(d.name);
+        return all;
+    };
+    const std::vector<std::string> found = names(prepared);
+    CHECK(found == names(plain));
+    CHECK(prepared.state() == DeviceState::closed);
+    Player brief;
+    brief.prepare();
+}
+
 TEST_CASE("devices: a device that is not there is refused with what to do") {
     Player player;
     PlayerSettings settings;

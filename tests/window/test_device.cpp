@@ -173,11 +173,11 @@ TEST_CASE("device: a sound server that dies is told in one sentence, and another
     desk.apply(intents::PlayStop{});
     REQUIRE(s.play.playing);
     CHECK(tick_until(desk, 8, [&] { return s.play.at > Seconds(0.4); }));
-    jack.stop(SIGKILL);
+    jack.stop();
     CHECK(tick_until(desk, 5, [&] { return !s.play.trouble.empty(); }));
     const std::string first = s.notice ? s.notice->sentence : "";
     CHECK(first.find("sound device is gone") != std::string::npos);
-    // A server that was killed is held on to: that, too, is said, and no frame waits for it.
+    // A server that ended is held on to: that, too, is said, and no frame waits for it.
     double slowest_tick = 0.0;
     CHECK(tick_until(desk, 8, [&] {
         const auto begin = std::chrono::steady_clock::now();

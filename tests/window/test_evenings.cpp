@@ -304,3 +304,46 @@ TEST_CASE("pencil: the looped bars are there before the rest") {
     CHECK(s.draft.notes.size() == 24);
     CHECK_FALSE(s.unsaved);
 }
+
+TEST_CASE("recording: one that was moved is found again by opening it; another one is another") {
+    Folder folder("moved");
+    REQUIRE(write_tones(folder / "tones.wav"));
+    const std::string draft = (folder / "tones.bentline").string();
+    {
+        Desk desk({.sound = false, .remember = {}, .journal = false});
+        std::istringstream script("open \"" + (folder / "tones.wav").string() +
+                                  "\"\nwait\npick-step 1\nink\nsave\nwait\n");
+        REQUIRE(play_session(desk, script).ok());
+    }
+    fs::create_directory(folder / "elsewhere");
+    fs::rename(folder / "tones.wav", folder / "elsewhere/same.wav");
+    REQUIRE(write_tones(folder / "longer.wav", 2));
+    Desk desk({.sound = false, .remember = {}, .journal = false});
+    const State& s = desk.state();
+    desk.apply(intents::Open{draft});
+    desk.wait_for_work();
+    CHECK_FALSE(s.heard.info);
+    REQUIRE(s.notice);
+    // Work goes on meanwhile, and finding the recording does not cost it.
+    std::istringstream work("pick-step 2\nstep-pitch 1\n");
+    REQUIRE(play_session(desk, work).ok());
+    const NoteList mine = s.draft.notes;
+    drop(desk, {folder / "elsewhere/same.wav"});
+    REQUIRE(s.heard.info);
+    CHECK(s.heard.line);
+    CHECK(s.draft.notes == mine);
+    CHECK(s.draft_file == draft);
+    CHECK(s.unsaved);
+    std::istringstream save("save\nwait\n");
+    REQUIRE(play_session(desk, save).ok());
+    CHECK(load_draft(draft)->found == RecordingFound::there);
+    // Missing again, and what is opened is not the one: it is a recording of its own.
+    fs::remove(folder / "elsewhere/same.wav");
+    desk.apply(intents::Open{draft});
+    desk.wait_for_work();
+    CHECK_FALSE(s.heard.info);
+    drop(desk, {folder / "longer.wav"});
+    REQUIRE(s.heard.info);
+    CHECK(s.draft_file.empty());
+    CHECK(s.draft.notes.size() == 6);
+}

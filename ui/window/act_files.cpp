@@ -1,6 +1,7 @@
 // Opening a file, and the chain of work from it to its line and its notes.
 #include <algorithm>
 #include <system_error>
+#include <utility>
 
 #include "engine/draft/draft_file.h"
 #include "ui/window/beside.h"
@@ -24,6 +25,7 @@ struct Opened {
     Draft draft;
     std::optional<RecordingInfo> info;
     std::string warning;
+    bool recording_wanted = false;
     fs::path file;           // of the draft; empty: it has none yet
     std::uint64_t mark = 0;  // of that file
     std::vector<Change> kept;
@@ -46,6 +48,8 @@ Result<Opened> open_file(const fs::path& path, const fs::path& unsaved, bool jou
         if (!loaded) return loaded.failure();
         opened.draft = std::move(loaded->draft);
         opened.warning = loaded->warning;
+        opened.recording_wanted =
+            loaded->found == RecordingFound::missing || loaded->found == RecordingFound::changed;
         opened.file = path;
         opened.mark = loaded->mark;
         if (journal) look_for_kept(opened, path);
@@ -131,11 +135,46 @@ void Desk::Inside::put_first(const fs::path& file) {
 
 void Desk::Inside::on(const intents::Open& i) {
     if (i.path.empty()) return refuse("Name the recording or the draft that is to be opened");
-    if (!may_go_on(i)) return;
     std::error_code error;
     fs::path path = fs::absolute(i.path, error);
     if (error) path = i.path;
     if (fs::is_directory(path, error)) return look_in(path);
+    if (recording_wanted && state.draft.recording.fingerprint &&
+        kind_of(path) == EntryKind::recording) {
+        return open_or_find(path);
+    }
+    open(path);
+}
+
+void Desk::Inside::open_or_find(const fs::path& path) {
+    state.overlay = Overlay::none;
+    pool.start("Looking at " + path.filename().string(), [this, path](const Work&) -> Delivery {
+        const Result<RecordingRef> ref = refer_to(path);
+        const Result<Recording> recording = Recording::open(path);
+        if (!ref || !recording) return [this, path] { open(path); };
+        return [this, path, ref = *ref, info = recording->info()] {
+            if (ref.fingerprint != state.draft.recording.fingerprint) return open(path);
+            take_recording(ref, info);
+        };
+    });
+}
+
+void Desk::Inside::take_recording(const RecordingRef& ref, const RecordingInfo& info) {
+    if (!edit(SetRecording{ref})) return;
+    recording_wanted = false;
+    state.heard = Heard{};
+    state.heard.info = info;
+    audio.reset();
+    heard_sound.reset();
+    waits_at.reset();
+    read_sound(part_to_read());
+    say("This is the recording that the draft was lifted from. Save the draft, so that it knows "
+        "where "
+        "it lies");
+}
+
+void Desk::Inside::open(const fs::path& path) {
+    if (!may_go_on(intents::Open{path.string()})) return;
     state.overlay = Overlay::none;
     stop_work();
     if (player) player->core().pause();
@@ -156,9 +195,14 @@ void Desk::Inside::on(const intents::Open& i) {
                        end_journal();
                        state.draft_file = opened->file;
                        mark = opened->mark;
+                       recording_wanted = opened->recording_wanted;
                        show_document(std::move(opened->draft), std::move(opened->info));
                        find_place();
                        if (state.heard.info) read_sound(part_to_read());
+                       if (state.heard.info && settings.sound) {
+                           if (!player) player.emplace();
+                           player->prepare();
+                       }
                        offer_kept(std::move(opened->kept), opened->cut_off);
                        if (!opened->warning.empty()) say(opened->warning);
                        put_first(path);
@@ -271,15 +315,23 @@ void Desk::Inside::read_sound(SecondsRange part) {
 }
 
 void Desk::Inside::draw_overview() {
+    if (std::exchange(looking_over, true)) return;
     pool.start(
         "Looking over " + state.heard.info->path.filename().string(),
         [this, path = state.heard.info->path](const Work& work) -> Delivery {
             const Result<Recording> recording = Recording::open(path);
-            if (!recording) return [this, f = recording.failure()] { fail(f); };
+            const auto failed = [this](const Failure& f) {
+                return [this, f] {
+                    looking_over = false;
+                    fail(f);
+                };
+            };
+            if (!recording) return failed(recording.failure());
             Result<Overview> overview = make_overview(*recording, work);
-            if (!overview) return [this, f = overview.failure()] { fail(f); };
+            if (!overview) return failed(overview.failure());
             return [this, path,
                     drawn = std::make_shared<const Overview>(std::move(overview).value())] {
+                looking_over = false;
                 if (state.heard.info && state.heard.info->path == path)
                     state.heard.overview = drawn;
             };

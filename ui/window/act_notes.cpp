@@ -44,15 +44,6 @@ const DraftNote* Desk::Inside::note_or_say() {
     return note;
 }
 
-bool Desk::Inside::in_recording(Seconds time) {
-    // Where the recording is not here it may be longer than its notes.
-    constexpr Seconds longest_unseen{3600.0};
-    const Seconds end = state.heard.info ? state.duration() : longest_unseen;
-    if (time >= Seconds(0) && time < end) return true;
-    refuse("That lies outside the recording");
-    return false;
-}
-
 void Desk::Inside::pick(std::optional<NoteId> id) {
     state.pick = id;
     readings_tried = 0;

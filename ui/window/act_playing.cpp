@@ -90,6 +90,20 @@ void Desk::Inside::rows_for(int lowest, int highest) {
     state.rows = {from, from + count};
 }
 
+bool Desk::Inside::in_recording(Seconds time) {
+    // Where the recording is not here it may be longer than its notes.
+    constexpr Seconds longest_unseen{3600.0};
+    const Seconds end = state.heard.info ? state.duration() : longest_unseen;
+    if (time >= Seconds(0) && time < end) return true;
+    refuse("That lies outside the recording");
+    return false;
+}
+
+bool Desk::Inside::on_desk(Seconds time) const {
+    return audio && time >= audio->start_time() &&
+           time <= audio->start_time() + audio->duration() + Seconds(0.001);
+}
+
 void Desk::Inside::seek(Seconds time) {
     state.play.at = std::clamp(time, Seconds(0), std::max(Seconds(0), state.duration()));
     if (!player || !heard_sound) return;
@@ -117,7 +131,14 @@ void Desk::Inside::set_loop(std::optional<SecondsRange> loop) {
 }
 
 void Desk::Inside::on(const intents::GoTo& i) {
-    seek(i.time);
+    if (audio && i.time > Seconds(0) && i.time < state.duration() && !on_desk(i.time)) {
+        // It is seen, so that it can be looped and taken; it cannot be heard.
+        keep_in_view({i.time, i.time});
+        return refuse(
+            "This part of the recording is not on the desk: loop what you want of it and press W");
+    }
+    // The start of a part is where that begins.
+    seek(audio && i.time <= Seconds(0) ? audio->start_time() : i.time);
     keep_in_view({state.play.at, state.play.at});
 }
 

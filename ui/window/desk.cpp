@@ -130,6 +130,7 @@ void Desk::Inside::stop_work() {
     // Their deliveries are dropped with the rest.
     remembering = false;
     engraving_now = false;
+    looking_over = false;
     if (std::exchange(writing, false)) write_out();
 }
 

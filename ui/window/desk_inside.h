@@ -24,6 +24,8 @@ struct Desk::Inside {
     std::shared_ptr<const Audio> heard_sound;  // what the player has: that, or what is read of it
     std::optional<Seconds> waits_at;           // beyond heard_sound: played from once it is read
     JobId reading_job = 0;
+    bool looking_over = false;      // an overview is being made
+    bool recording_wanted = false;  // the draft's recording is missing, or not the one
     std::optional<Player> player;
     bool device_open = false;
     std::shared_ptr<const PlayedPart> played_part;  // the draft as the plucked string plays it
@@ -74,7 +76,8 @@ struct Desk::Inside {
     void rows_for(int lowest, int highest);  // moves the rows so that these keys are on them
     void keep_in_view(SecondsRange span);
     void seek(Seconds time);
-    bool in_recording(Seconds time);  // else says so
+    bool in_recording(Seconds time);   // else says so
+    bool on_desk(Seconds time) const;  // in what is held in memory
     void set_loop(std::optional<SecondsRange> loop);
     void set_inflection(const DraftNote& note, InflectionKind what);
     void drop_inflection(const DraftNote& note, InflectionKind like);
@@ -90,6 +93,11 @@ struct Desk::Inside {
 
     // --- the chain from a file to a draft with its line
     void show_document(Draft draft, std::optional<RecordingInfo> info);
+    void open(const std::filesystem::path& path);  // whatever it is
+    // Opens it unless it is the recording that the draft on the desk lacks: then the draft takes
+    // it.
+    void open_or_find(const std::filesystem::path& path);
+    void take_recording(const RecordingRef& ref, const RecordingInfo& info);
     // Of the recording on the desk: the chorus, or all of it, as far as it fits into memory.
     SecondsRange part_to_read();
     // Reads a part of the recording: what lies around the play line first, so that it is heard at
