@@ -73,6 +73,7 @@ ManuscriptLine engrave_around(const Score& score, const DraftFingering& fingerin
             bar.plans.push_back(engraving::plan_event(task, m, e, false));
         }
         bar.left -= makes_way(bar, measure);
+        bar.music = bar.left;
         if (!line.bars.empty()) line.bars.back().right = bar.left;
         line.bars.push_back(std::move(bar));
     }

@@ -24,7 +24,9 @@ Layout lay_out(float width, float height, float scale, bool manuscript, float ne
     // More room goes to the grid first, a quarter of it to the manuscript.
     const float spare = std::max(0.0F, l.slip.y0 - top - pt(440));
     const float most = std::max(pt(manuscript_height), l.slip.y0 - top - pt(34 + 190));
-    const float high = std::clamp(pt(needs), pt(manuscript_height), most);
+    const float larger = std::clamp(1.0F + spare / pt(1000), 1.0F, 1.35F);
+    l.space = pt(staff_space) * larger;
+    const float high = std::clamp(pt(needs) * larger, pt(manuscript_height), most);
     const float strip =
         manuscript && !narrow ? std::max(high, pt(manuscript_height) + 0.2F * spare) : 0;
     l.manuscript = {x0, l.slip.y0 - strip - pt(2), x1, l.slip.y0 - pt(2)};

@@ -19,29 +19,30 @@ struct Box {
 };
 
 struct Layout {
-    Box heading;     // the sheet's name, files
-    Box overview;    // the whole recording
-    Box margin;      // one line: progress, what went wrong, what can be done next
-    Box chart;       // the chorus, four bars a line
-    Box bench;       // the whole sheet on the right; all but the stage lie on it
-    Box counting;    // bars and beats above the grid; loops are drawn here
-    Box names;       // row names, neck marks, register bracket
-    Box grid;        // the pitch line and the notes
-    Box signature;   // clef and key of the manuscript, under the names
-    Box manuscript;  // staff and tablature, under the grid and in time with it; else empty
-    Box stage;       // where on the stage: on the line of the margin, over the bench
-    Box slip;        // everything about the picked note
-    Box transport;   // playing
+    Box heading;      // the sheet's name, files
+    Box overview;     // the whole recording
+    Box margin;       // one line: progress, what went wrong, what can be done next
+    Box chart;        // the chorus, four bars a line
+    Box bench;        // the whole sheet on the right; all but the stage lie on it
+    Box counting;     // bars and beats above the grid; loops are drawn here
+    Box names;        // row names, neck marks, register bracket
+    Box grid;         // the pitch line and the notes
+    Box signature;    // clef and key of the manuscript, under the names
+    Box manuscript;   // staff and tablature, under the grid and in time with it; else empty
+    Box stage;        // where on the stage: on the line of the margin, over the bench
+    Box slip;         // everything about the picked note
+    Box transport;    // playing
+    float space = 6;  // of the manuscript's staff, pixels
 };
 
 // width, height: pixels; scale: pixels a point. Made for 1280 x 720 points and more; below 960 x
-// 600 the chart folds away (width 0). manuscript: it is shown; needs:
-// how high it must be, points.
+// 600 the chart folds away (width 0). manuscript: it is shown; needs: how high it must be, points,
+// at its smallest size; on a high window it is larger.
 inline constexpr float manuscript_height = 138.0F;
 Layout lay_out(float width, float height, float scale, bool manuscript = false,
                float needs = manuscript_height);
 
-// How large a staff space of the manuscript is drawn, points.
+// How large a staff space of the manuscript is drawn at least, points.
 inline constexpr float staff_space = 6.0F;
 
 // Time and pitch on the grid.

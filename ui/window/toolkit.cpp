@@ -35,7 +35,7 @@ TextureView Toolkit::texture() const {
 
 double bench_width(float width, float height, float scale) {
     const Layout l = lay_out(width, height, scale, true);
-    return static_cast<double>(l.manuscript.w() / (staff_space * scale));
+    return static_cast<double>(l.manuscript.w() / l.space);
 }
 
 Image picture_of(const State& state, int width, int height, float scale) {

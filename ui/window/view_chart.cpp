@@ -197,7 +197,7 @@ void draw_bar(const Page& page, const Chart& chart, int bar, ImFont* line_font) 
     } else if (bar >= 1 && index < s.draft.chords.size()) {
         draw_chords(page, field, line_font, with_signs(s.draft.chords[index]));
     }
-    const Box drawing{b.x0 + k.pt(4), b.y0 + k.pt(25), b.x1 - k.pt(4), b.y1 - k.pt(13)};
+    const Box drawing{b.x0 + k.pt(4), b.y0 + k.pt(27), b.x1 - k.pt(4), b.y1 - k.pt(13)};
     mini_line(page, drawing, span, chart.rows);
     inked_share(page, {b.x0 + k.pt(4), b.y1 - k.pt(9), b.x1 - k.pt(4), b.y1 - k.pt(5)}, span);
     const float top = b.y0 + k.pt(24), low = b.y1 - k.pt(11);

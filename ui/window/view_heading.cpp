@@ -41,8 +41,9 @@ std::string hint(const Page& page) {
                page.key_of("repencil") + " to have it pencilled.";
     }
     if (!s.pick) {
-        return "Dashed notes are pencilled, a proposal with an estimate: press " +
-               page.key_of("next") + " to take the next one, and let your ear decide.";
+        return page.key_of("play-stop") + " plays, " + page.key_of("loop-bar") +
+               " loops the bar, " + page.key_of("slower") + " slows it; " + page.key_of("next") +
+               " takes the next dashed note, a pencilled proposal: let your ear decide.";
     }
     return page.key_of("ink-on") + " inks the note and goes on, " + page.key_of("discard") +
            " discards it, arrows change it, " + page.key_of("keys") + " shows every key.";

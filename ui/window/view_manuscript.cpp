@@ -209,14 +209,15 @@ void draw_manuscript(const Page& page) {
     if (type.font == nullptr)
         return instead("The music type for the manuscript is not installed (lilypond-fonts).");
     const Axes axes{b, s.look, s.rows};
-    const float space = k.pt(staff_space);
+    const float space = page.l.space;
     const Seconds beat = beat_length(s.draft.bars->tempo_at(s.draft.bars->beats_at(s.look.from)));
     const float beat_width = axes.pixels_a_second() * static_cast<float>(beat.value());
     if (beat_width < 4.2F * space) {
         return draw_swell(page, axes);
     }
     const ManuscriptRoom& room = s.manuscript_room;
-    const float spare = std::max(0.0F, b.h() - k.pt(manuscript_needs(s)));
+    const float spare =
+        std::max(0.0F, b.h() - k.pt(manuscript_needs(s)) * space / k.pt(staff_space));
     const float staff_y = b.y0 + static_cast<float>(room.above) * space + 0.5F * spare;
     const int strings = s.manuscript ? s.manuscript->strings : s.draft.neck.strings();
     const float tab_height =

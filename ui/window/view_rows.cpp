@@ -244,6 +244,15 @@ void draw_column_heads(const Page& page, const ChordSpan* chord) {
 
 }  // namespace
 
+std::string degree_words(const State& s, const Note& note) {
+    // What leans ahead of a chord by a little is heard against it.
+    const Seconds now = note.onset + Seconds(0.02);
+    const std::vector<ChordSpan> sounding = chords_within(s, {now, now + Seconds(0.01)});
+    if (sounding.empty()) return {};
+    const char* degree = sounding.front().tones.degree_of(note.key);
+    return degree == nullptr ? "" : degree + (" of " + with_signs(sounding.front().text));
+}
+
 void draw_rows(const Page& page, const Axes& axes) {
     const Kit& k = page.kit;
     const State& s = page.s;

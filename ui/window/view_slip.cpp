@@ -32,6 +32,10 @@ void note_figures(const Page& page, const Box& b, const DraftNote& note) {
     const State& s = page.s;
     const std::string name = spelled_with_octave(note.note.key, s.draft.key_at(note.note.onset));
     k.text(k.f.title, b.x0, b.y0 + k.pt(2), k.c.ink, name);
+    const std::string degree = degree_words(s, note.note);
+    const float behind = b.x0 + k.size(k.f.title, name).x + k.pt(10);
+    if (behind + k.size(k.f.small, degree).x <= b.x1)
+        k.text(k.f.small, behind, b.y0 + k.pt(11), k.c.span, degree);
     const Box mark{b.x0, b.y0 + k.pt(36), b.x0 + k.pt(26), b.y0 + k.pt(46)};
     state_mark(k, mark, note.inked());
     k.text(k.f.text, mark.x1 + k.pt(7), b.y0 + k.pt(33), k.c.ink,
@@ -44,6 +48,12 @@ void note_figures(const Page& page, const Box& b, const DraftNote& note) {
     if (note.note.cents) figures += signed_cents(*note.note.cents);
     if (note.note.level)
         figures += (figures.empty() ? "" : ",  ") + signed_figure(note.note.level->value()) + " dB";
+    const FingeredNote* fingered = s.written.fingering ? s.written.fingering->of(note.id) : nullptr;
+    if (fingered != nullptr && fingered->spot) {
+        figures += (figures.empty() ? "" : ",  ") +
+                   ("string " + std::to_string(fingered->spot->string)) + " fret " +
+                   std::to_string(fingered->spot->fret);
+    }
     k.text_in(k.f.small, {b.x0, b.y0 + k.pt(70), b.x1, b.y0 + k.pt(87)}, Align::left, k.c.soft,
               figures);
 }
@@ -182,7 +192,7 @@ void draw_slip(const Page& page) {
     // What the mouse points at is told while it points, even beside another pick.
     const DraftNote* pointed = s.draft.notes.find(page.scratch.hovered);
     if (const DraftNote* note = pointed != nullptr ? pointed : s.picked()) {
-        const float left = k.pt(150), right = k.pt(266);
+        const float left = k.pt(176), right = k.pt(252);
         note_figures(page, {b.x0, b.y0, b.x0 + left, b.y1}, *note);
         note_words(page, {b.x0 + left + k.pt(8), b.y0 + k.pt(2), b.x1 - right - k.pt(10), b.y1},
                    *note);
