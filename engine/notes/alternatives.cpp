@@ -13,8 +13,8 @@ namespace bentline::notes {
 namespace {
 
 // In the order of Trait. Made by tests/notes/fit_models alternatives; not edited by hand.
-constexpr TraitVector trait_weights = {0.507, -3.710, -2.687, -2.611, 3.478,
-                                       2.043, 0.591,  1.415,  0.366,  -0.529};
+constexpr TraitVector trait_weights = {0.227, -4.084, -3.035, -3.052, 3.306,
+                                       0.758, 0.742,  0.909,  0.089,  -0.801};
 // What the unnamed rest scores.
 constexpr double rest_score = 0.0;
 

@@ -13,13 +13,13 @@ namespace {
 // A row a figure: of notes that sound alone, and of those among others.
 constexpr std::array<std::array<ErrorScale, 2>, static_cast<std::size_t>(Measured::count)> scales =
     {{
-        {{{3.29, 1.8424}, {1.77, 2.8291}}},   // cents
-        {{{3.64, 4.0133}, {0.02, 15.2778}}},  // bend
-        {{{0.81, 0.0321}, {2.18, 0.0611}}},   // rate
-        {{{1.77, 1.5019}, {0.02, 9.0685}}},   // depth
-        {{{0.02, 0.0054}, {0.19, 0.0078}}},   // arrival
-        {{{9.76, 0.0281}, {0.02, 0.0347}}},   // leaving
-        {{{8.03, 0.0304}, {7.28, 0.0325}}},   // leaving_on
+        {{{2.97, 2.0972}, {1.43, 1.8730}}},   // cents
+        {{{4.45, 4.2760}, {0.02, 10.7540}}},  // bend
+        {{{1.02, 0.0420}, {1.77, 0.0468}}},   // rate
+        {{{0.81, 2.2775}, {2.18, 6.1179}}},   // depth
+        {{{0.19, 0.0053}, {4.45, 0.0057}}},   // arrival
+        {{{7.28, 0.0282}, {0.02, 0.0317}}},   // leaving
+        {{{5.42, 0.0312}, {11.85, 0.0290}}},  // leaving_on
     }};
 
 // Scatter of the line around a level, and how many independent readings show it.
