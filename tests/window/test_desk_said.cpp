@@ -201,6 +201,12 @@ TEST_CASE("said: the loop goes on by its own bars, back, and is refused beyond t
     CHECK(std::abs((e.s().play.loop->from - e.s().draft.bars->bar_span(1).from).value()) < 1e-9);
     press("ctrl+[");
     CHECK(e.refused());
+    // By a bar of the metre, whatever its length.
+    press("alt+]");
+    CHECK(std::abs((e.s().play.loop->from - e.s().draft.bars->bar_span(2).from).value()) < 1e-9);
+    CHECK(std::abs((e.s().play.loop->to - e.s().draft.bars->bar_span(3).to).value()) < 1e-9);
+    press("alt+[");
+    CHECK(std::abs((e.s().play.loop->from - e.s().draft.bars->bar_span(1).from).value()) < 1e-9);
 }
 
 TEST_CASE("said: undo and redo bring what changed into view, and the note to hand") {

@@ -172,3 +172,26 @@ TEST_CASE("session: a loop nudged while it plays is heard where it went") {
     const auto early = static_cast<std::size_t>(0.2 * rate);
     CHECK(strength(sound, early, 261.63, 0.1) > 5 * strength(sound, early, 329.63, 0.1));
 }
+
+TEST_CASE(
+    "session: the look follows the play line, and stays put where the player looks elsewhere") {
+    const auto any = [](const auto&) { return true; };
+    // Bars 1 and 2 of the recording loop while he looks at what comes after them.
+    (void)session(
+        "session_elsewhere", "loop 0.4 1.4\ngo 0.4\nlook-at 0.2 1.6\n", "look-at 2.2 3.4\n", 3.0,
+        [](const State& s) {
+            CHECK(s.play.playing);
+            CHECK(s.look.from.value() == doctest::Approx(2.2));
+            CHECK(s.look.to.value() == doctest::Approx(3.4));
+        },
+        any);
+    // Without a loop the line runs out of the look, which turns the page with it.
+    (void)session(
+        "session_follows", "go 0.1\nspeed 0.5\nlook-at 0 1\n", "", 4.0,
+        [](const State& s) {
+            CHECK(s.play.at > Seconds(1.0));
+            CHECK(s.look.contains(s.play.at));
+            CHECK((s.look.to - s.look.from).value() == doctest::Approx(1.0));
+        },
+        any);
+}

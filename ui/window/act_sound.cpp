@@ -109,12 +109,19 @@ void Desk::Inside::tick_player() {
     }
     state.play.speed = status.speed;
     state.play.round = status.round;
+    follow_play();
+}
+
+void Desk::Inside::follow_play() {
     const bool in_view = state.look.contains(state.play.at);
+    // Whoever looks elsewhere while it plays is left there, until the play line comes by.
+    if (!in_view && !(state.look == followed)) return;
     const bool loop_in_view = state.play.loop && state.play.loop->to <= state.look.to && in_view;
     const Seconds length = state.look.to - state.look.from;
     if (!in_view || (!loop_in_view && state.play.at > state.look.to - length * 0.08)) {
         look_at({state.play.at - length * 0.08, state.play.at + length * 0.92});
     }
+    followed = state.look;
 }
 
 void Desk::Inside::on(const intents::PlayStop&) {
@@ -129,6 +136,8 @@ void Desk::Inside::on(const intents::PlayStop&) {
     if (!open_device()) return;
     heard_playing = false;
     state.play.playing = true;
+    keep_in_view({state.play.at, state.play.at});
+    followed = state.look;
     if (waits_at) return;  // until that place is read
     CountIn count;
     if (state.play.count_in > 0) {

@@ -30,6 +30,7 @@ struct Desk::Inside {
     bool device_open = false;
     std::shared_ptr<const PlayedPart> played_part;  // the draft as the plucked string plays it
     bool heard_playing = false;                     // the player has begun what was asked of it
+    SecondsRange followed;                          // the look when the play line was last in it
     std::optional<Intent> pending;                  // waits for the answer about unsaved changes
     Remembered written;                             // as last written to the file
     bool remembering = false;                       // a write to that file is under way
@@ -126,6 +127,7 @@ struct Desk::Inside {
     void send_play_settings();
     void send_part();  // the draft's part to the player
     void tick_player();
+    void follow_play();  // moves the look along with the play line
 
     // --- one an intent
     void on(const intents::Open&);

@@ -37,6 +37,16 @@ Intent loop_by_itself(const State& s, int direction) {
     return in::MoveLoop{Edge::both, direction * beats};
 }
 
+// The loop moved by a bar of the metre where it begins.
+Intent loop_by_bars(const State& s, int bars) {
+    int beats = 4;
+    if (s.play.loop && s.draft.bars) {
+        const int bar = s.draft.bars->position_at(s.play.loop->from).bar;
+        beats = s.draft.bars->metre_at(bars < 0 ? bar - 1 : bar).beats_per_bar();
+    }
+    return in::MoveLoop{Edge::both, bars * beats};
+}
+
 // Moves of a note's ends, seconds: about the shortest change of time that can be heard in a phrase.
 constexpr double nudge = 0.01;
 
@@ -70,6 +80,10 @@ constexpr std::array table{
             fixed<in::MoveLoop, Edge::both, -1>},
     Command{"loop-later", "loop a beat later", "Listening", "]",
             fixed<in::MoveLoop, Edge::both, 1>},
+    Command{"loop-bar-earlier", "loop a bar earlier", "Listening", "alt+[",
+            [](const State& s) { return loop_by_bars(s, -1); }},
+    Command{"loop-bar-later", "loop a bar later", "Listening", "alt+]",
+            [](const State& s) { return loop_by_bars(s, 1); }},
     Command{"loop-back", "loop back by its own length", "Listening", "ctrl+[",
             [](const State& s) { return loop_by_itself(s, -1); }},
     Command{"loop-on", "loop on by its own length", "Listening", "ctrl+]",
