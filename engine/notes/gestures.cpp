@@ -100,6 +100,7 @@ bool alternates(const std::vector<Hold>& holds, double hop, const NoteSettings& 
 void join_trills(std::vector<Gesture>& gestures, const Attacks& attacks, double hop,
                  const NoteSettings& settings) {
     constexpr double sure = 3.0;       // a pluck of these log-odds begins a note of its own
+    constexpr double own_trill = 2.0;  // the same of one that a whole trill follows
     constexpr double turn_odds = 3.0;  // what one turn without a pluck says against plucking
     for (std::size_t i = 0; i < gestures.size(); ++i) {
         std::vector<Hold> holds = gestures[i].holds;
@@ -110,7 +111,8 @@ void join_trills(std::vector<Gesture>& gestures, const Attacks& attacks, double 
             settle(more, hop, settings);
             odds -= turn_odds * static_cast<double>(more.size() - 1);
             const int pluck = gestures[j].pluck;
-            if (pluck >= 0 && attacks.plucks[static_cast<std::size_t>(pluck)].log_odds > sure)
+            const double enough = alternates(more, hop, settings) ? own_trill : sure;
+            if (pluck >= 0 && attacks.plucks[static_cast<std::size_t>(pluck)].log_odds > enough)
                 break;
             if (pluck >= 0)
                 odds += std::min(6.0, attacks.plucks[static_cast<std::size_t>(pluck)].log_odds);

@@ -52,6 +52,19 @@ class Played {
         return *this;
     }
 
+    // Sound that is not the lead's: somebody else's string, or hiss.
+    Played& accompany(double at, int key, double ring, double peak) {
+        StringSound sound;
+        sound.peak = peak;
+        mix_in(mono_, plucked(steady(frequency(Pitch(key))), Seconds(ring), rate_, sound),
+               Seconds(at), rate_);
+        return *this;
+    }
+    Played& hiss(Decibels level, std::uint64_t seed) {
+        mix_in(mono_, noise(level, length_, rate_, seed), Seconds(0.0), rate_);
+        return *this;
+    }
+
     Audio audio() const {
         std::vector<float> cut = mono_;
         cut.resize(sample_count(length_, rate_), 0.0F);
