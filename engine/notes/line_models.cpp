@@ -6,7 +6,6 @@
 #include <cmath>
 #include <limits>
 #include <numbers>
-#include <span>
 
 namespace bentline::notes {
 
@@ -21,12 +20,10 @@ double squared(double x) {
 constexpr double fretting_spread = 18.0;  // cents
 constexpr double unheld_spread = 60.0;    // cents
 constexpr double well_held = 0.050;       // seconds
-constexpr double tracker_blur = 0.024;    // seconds
 
 struct Points {
     std::vector<double> t, y, w;
     double weight = 0.0;
-    double shared = 0.0;  // weight of what sounds among others
 };
 
 Points gather(const FineLine& line, const std::vector<double>& weights, std::size_t from,
@@ -38,7 +35,6 @@ Points gather(const FineLine& line, const std::vector<double>& weights, std::siz
         p.y.push_back(line.cents[i]);
         p.w.push_back(weights[i]);
         p.weight += weights[i];
-        if (line.alone[i] == 0) p.shared += weights[i];
     }
     return p;
 }
@@ -95,10 +91,8 @@ struct SteppedFit {
     std::vector<double> jumps;  // seconds
 };
 
-// Monotone assignment of points to levels by dynamic programming, then the jumps blurred by a box:
-// of `blurs` (seconds), the one that fits best.
-SteppedFit fit_stepped(const Points& p, double a, double b, int steps,
-                       std::span<const double> blurs) {
+// Monotone assignment of points to levels by dynamic programming, then the jumps blurred by a box.
+SteppedFit fit_stepped(const Points& p, double a, double b, int steps, double blur) {
     const std::size_t n = p.t.size();
     const auto levels = static_cast<std::size_t>(steps) + 1;
     const auto level = [&](std::size_t k) { return a + (b - a) * static_cast<double>(k) / steps; };
@@ -127,16 +121,13 @@ SteppedFit fit_stepped(const Points& p, double a, double b, int steps,
         fit.jumps[k - 1] = at;
     }
     const double height = (b - a) / steps;
-    for (const double blur : blurs) {
-        double misfit = 0.0;
-        for (std::size_t j = 0; j < n; ++j) {
-            double model = a;
-            for (const double jump : fit.jumps) {
-                model += height * std::clamp((p.t[j] - jump) / blur + 0.5, 0.0, 1.0);
-            }
-            misfit += p.w[j] * squared(p.y[j] - model);
+    fit.misfit = 0.0;
+    for (std::size_t j = 0; j < n; ++j) {
+        double model = a;
+        for (const double jump : fit.jumps) {
+            model += height * std::clamp((p.t[j] - jump) / blur + 0.5, 0.0, 1.0);
         }
-        fit.misfit = std::min(fit.misfit, misfit);
+        fit.misfit += p.w[j] * squared(p.y[j] - model);
     }
     return fit;
 }
@@ -162,10 +153,7 @@ MoveFit compare_move(const FineLine& line, const std::vector<double>& weights, s
     }
     const double spread = squared(settings.moving_spread.value());
     SmoothFit smooth = fit_smooth(p, first.cents, second.cents, spread);
-    // Among others the tracker's readings stand, which may be blurred more.
-    const std::array<double, 2> blurs = {
-        0.75 * line_blur(std::max(first.cents, second.cents), settings), tracker_blur};
-    const bool among_others = p.shared > 0.5 * p.weight;
+    const double blur = 0.75 * line_blur(std::max(first.cents, second.cents), settings);
 
     // The end that is known less well is where the frets and its own reading agree best.
     const bool late = second.held < first.held;
@@ -188,9 +176,7 @@ MoveFit compare_move(const FineLine& line, const std::vector<double>& weights, s
             to_end.cents += shift;
         else
             from_end.cents -= shift;
-        const SteppedFit tried =
-            fit_stepped(p, from_end.cents, to_end.cents, steps,
-                        std::span(blurs).first(among_others ? 2 : 1));
+        const SteppedFit tried = fit_stepped(p, from_end.cents, to_end.cents, steps, blur);
         const double unlikely = 0.5 * squared(off) / (squared(vague) + squared(fretting_spread));
         const double total = tried.misfit / (2.0 * spread) + unlikely;
         if (total >= least) continue;

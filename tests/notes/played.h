@@ -71,9 +71,9 @@ class Played {
         return audio_of(std::move(cut), rate_);
     }
 
-    // The true pitch as a tracker sees it: the mean over 24 ms of whatever sounds there, 5 ms
+    // The true pitch as a tracker sees it: the mean over `blur` ms of whatever sounds there, 5 ms
     // apart.
-    PitchCurve curve() const {
+    PitchCurve curve(int blur = 24) const {
         PitchCurve curve;
         const auto count = static_cast<std::size_t>(length_.value() / curve.hop.value());
         for (std::size_t i = 0; i < count; ++i) {
@@ -83,7 +83,7 @@ class Played {
             double sum = 0.0;
             int n = 0;
             for (int k = -6; k <= 6; ++k) {
-                if (const auto f = sounding(time + 0.002 * k)) {
+                if (const auto f = sounding(time + 0.001 / 12.0 * blur * k)) {
                     sum += std::log2(f->value());
                     ++n;
                 }
@@ -98,8 +98,8 @@ class Played {
         return curve;
     }
 
-    std::vector<Note> notes() const {
-        auto found = find_notes(audio(), curve(), Focus{});
+    std::vector<Note> notes(int blur = 24) const {
+        auto found = find_notes(audio(), curve(blur), Focus{});
         return found.ok() ? found.value() : std::vector<Note>{};
     }
 

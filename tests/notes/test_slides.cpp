@@ -22,6 +22,9 @@ Played in_band() {
     return p.hiss(Decibels(-42.0), 5);
 }
 
+// The tracker passes from one fret to the next within two or three of its points.
+constexpr int tracker_blur = 12;  // ms
+
 // A fret takes 25 to 60 ms, one of a long slide 16 to 40 (common practice, no source).
 double each_fret(int count) {
     return std::abs(count) > 4 ? 0.022 : 0.04;
@@ -36,7 +39,7 @@ TEST_CASE("notes: in a band, slides in of 1 to 9 frets are written where they ar
         Played p = in_band();
         p.strike(0.2, key - away, 1.0,
                  [=](double t) { return frets(t, 0.04, each_fret(away), away); });
-        const auto notes = p.notes();
+        const auto notes = p.notes(tracker_blur);
         REQUIRE(notes.size() == 1);
         CHECK(notes[0].key.value() == key);
         CHECK(std::abs(notes[0].onset.value() - 0.2) < 0.02);
@@ -55,7 +58,7 @@ TEST_CASE("notes: in a band, slides out of 2 to 6 frets leave the note where it 
         Played p = in_band();
         p.strike(0.2, key, 0.7 + each_fret(away) * std::abs(away),
                  [=](double t) { return frets(t, 0.7, each_fret(away), away); });
-        const auto notes = p.notes();
+        const auto notes = p.notes(tracker_blur);
         REQUIRE(notes.size() == 1);
         CHECK(notes[0].key.value() == key);
         CHECK(find<SlideOut>(notes[0]) != nullptr);
