@@ -28,11 +28,11 @@ struct NoteSettings {
     Seconds line_window{
         0.008};               // 0.005 to 0.03; the shortest stretch compared with its shifted self
     Seconds line_lag{0.005};  // 0.003 to 0.02; whole periods are counted off until at least this
-    // Below this self-similarity the tracker's own value stands. Measured on generated takes: alone
-    // or in a band, its median error is the smaller of the two up to here.
-    double line_quality = 0.9;         // 0 to 1
+    // Below this self-similarity the tracker's own value stands. Chosen on generated bands, where
+    // it lies by the soloist's lower partials and another sound pulls at the reading here.
+    double line_quality = 0.96;        // 0 to 1
     double line_quality_alone = 0.55;  // 0 to 1; the same where the lead is heard alone
-    double tracker_share = 0.4;  // 0 to 1; what a sure value of the tracker counts against a clear
+    double tracker_share = 0.7;  // 0 to 1; what a sure value of the tracker counts against a clear
                                  // reading of the line's own: it looks through a longer window
 
     double leaning_quality =

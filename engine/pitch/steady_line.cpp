@@ -10,8 +10,8 @@ namespace bentline {
 namespace {
 
 constexpr double farthest_cents = 80.0;
-// Pitches that lie this far from the curve count half.
-constexpr double usual_error_cents = 12.0;
+// Pitches that lie this far from the curve count half. It and the reach: chosen on generated bands.
+constexpr double usual_error_cents = 5.0;
 constexpr int passes = 3;
 // Keep the curve from bending after few points.
 constexpr double against_slope = 0.05;
