@@ -36,6 +36,14 @@ sleep 0.5
 import -window root "$folder/screen.png" || fail "no picture of the screen"
 colours=$(identify -format '%k' "$folder/screen.png")
 [ "$colours" -gt 50 ] || fail "the screen shows only $colours colours"
+# Everything larger, and back: the type is loaded anew.
+xdotool key ctrl+equal
+sleep 1
+import -window root "$folder/larger.png" || fail "no picture of the larger screen"
+colours=$(identify -format '%k' "$folder/larger.png")
+[ "$colours" -gt 50 ] || fail "made larger, the screen shows only $colours colours"
+xdotool key ctrl+minus
+sleep 1
 [ -n "$picture" ] && cp "$folder/screen.png" "$picture"
 
 # The bar goes into a loop at half speed; a stretch of the line is measured with the mouse; its bar is

@@ -39,7 +39,9 @@ std::filesystem::path first_there(std::initializer_list<const char*> names) {
     return {};
 }
 
-ImFont* load(ImFontAtlas& atlas, std::initializer_list<const char*> names, float pixels) {
+// further: ranges of letters in other scripts, or null; they must live until the atlas is built.
+ImFont* load(ImFontAtlas& atlas, std::initializer_list<const char*> names, float pixels,
+             const ImWchar* further) {
     const std::filesystem::path face = first_there(names);
     ImFontConfig config;
     config.OversampleH = 2;
@@ -56,6 +58,13 @@ ImFont* load(ImFontAtlas& atlas, std::initializer_list<const char*> names, float
         config.MergeMode = true;
         atlas.AddFontFromFileTTF(signs.c_str(), pixels * 0.82F, &config, letters());
         atlas.AddFontFromFileTTF(signs.c_str(), pixels * 0.92F, &config, musical_signs());
+        if (further != nullptr)
+            atlas.AddFontFromFileTTF(signs.c_str(), pixels * 0.88F, &config, further);
+    }
+    const std::filesystem::path scripts = first_there({"truetype/droid/DroidSansFallbackFull.ttf"});
+    if (font != nullptr && further != nullptr && !scripts.empty()) {
+        config.MergeMode = true;
+        atlas.AddFontFromFileTTF(scripts.c_str(), pixels * 0.92F, &config, further);
     }
     return font;
 }
@@ -106,18 +115,23 @@ void add_music(ImFontAtlas& atlas, MusicType& type, const engraving::Fonts& meas
 
 }  // namespace
 
-Fonts load_fonts(ImFontAtlas& atlas, float scale) {
+Fonts load_fonts(ImFontAtlas& atlas, float scale, const std::set<char16_t>& further) {
     constexpr const char* sans = "opentype/linux-libertine/LinBiolinum_R.otf";
     constexpr const char* bold = "opentype/linux-libertine/LinBiolinum_RB.otf";
     constexpr const char* book = "opentype/linux-libertine/LinLibertine_R.otf";
     constexpr const char* spare = "truetype/dejavu/DejaVuSans.ttf";
     constexpr const char* spare_bold = "truetype/dejavu/DejaVuSans-Bold.ttf";
+    std::vector<ImWchar> more;
+    for (const char16_t letter : further)
+        more.insert(more.end(), {static_cast<ImWchar>(letter), static_cast<ImWchar>(letter)});
+    more.push_back(0);
+    const ImWchar* scripts = further.empty() ? nullptr : more.data();
     Fonts fonts;
-    fonts.text = load(atlas, {sans, spare}, 15.5F * scale);
-    fonts.small = load(atlas, {sans, spare}, 13.0F * scale);
-    fonts.strong = load(atlas, {bold, spare_bold}, 15.5F * scale);
-    fonts.chord = load(atlas, {book, sans, spare}, 19.0F * scale);
-    fonts.title = load(atlas, {book, sans, spare}, 23.0F * scale);
+    fonts.text = load(atlas, {sans, spare}, 15.5F * scale, scripts);
+    fonts.small = load(atlas, {sans, spare}, 13.0F * scale, scripts);
+    fonts.strong = load(atlas, {bold, spare_bold}, 15.5F * scale, scripts);
+    fonts.chord = load(atlas, {book, sans, spare}, 19.0F * scale, scripts);
+    fonts.title = load(atlas, {book, sans, spare}, 23.0F * scale, scripts);
     const Result<engraving::Fonts> measures = engraving::load_fonts();
     std::vector<ImWchar> ranges;
     if (measures) add_music(atlas, fonts.music, *measures, scale, ranges);

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <array>
+#include <set>
 
 #include "engine/export/engraving/ink.h"
 
@@ -33,9 +34,10 @@ struct Fonts {
     MusicType music;
 };
 
-// Adds the fonts to the atlas at `scale` pixels a point and builds it. Files are looked for in the
+// Adds the fonts to the atlas at `scale` pixels a point and builds it. further: letters of names in
+// other scripts, to be found in the spare faces. Files are looked for in the
 // folder that the build names (BENTLINE_FONT_FOLDER); where one is missing the next best stands in,
 // at last the toolkit's own font, so that the window always has text. [window]
-Fonts load_fonts(ImFontAtlas& atlas, float scale);
+Fonts load_fonts(ImFontAtlas& atlas, float scale, const std::set<char16_t>& further = {});
 
 }  // namespace bentline::window

@@ -7,11 +7,31 @@
 
 namespace bentline::window {
 
+namespace {
+
+// Letters of a text (UTF-8) beyond Latin that a font has not loaded. What has more than 16 bits is
+// left out: the toolkit does not know it.
+void look_for_unknown(const ImFont& font, std::string_view text, std::set<char16_t>& unknown) {
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        const auto byte = static_cast<unsigned char>(text[i]);
+        const int more = byte < 0xC4 ? 0 : byte < 0xE0 ? 1 : byte < 0xF0 ? 2 : 3;
+        if (more == 0 || more == 3 || i + static_cast<std::size_t>(more) >= text.size()) continue;
+        unsigned code = byte & (more == 1 ? 0x1FU : 0x0FU);
+        for (int j = 0; j < more; ++j)
+            code = code << 6 | (static_cast<unsigned char>(text[++i]) & 0x3FU);
+        if (font.FindGlyphNoFallback(static_cast<ImWchar>(code)) == nullptr)
+            unknown.insert(static_cast<char16_t>(code));
+    }
+}
+
+}  // namespace
+
 ImVec2 Kit::size(ImFont* font, std::string_view text) const {
     return font->CalcTextSizeA(font->FontSize, 1e9F, 0.0F, text.data(), text.data() + text.size());
 }
 
 void Kit::text(ImFont* font, float x, float y, Colour colour, std::string_view text) const {
+    look_for_unknown(*font, text, scratch_.unknown);
     if (scratch_.texts) {
         const ImVec2 extent = size(font, text);
         scratch_.texts->all.push_back(

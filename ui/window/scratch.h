@@ -5,6 +5,7 @@
 
 #include <array>
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -62,6 +63,7 @@ struct Scratch {
     int overlay_shown = -1;  // which overlay was drawn last, to begin it afresh
     std::string binding;     // the command whose key is being chosen
 
+    std::set<char16_t> unknown;          // letters that the type has not loaded yet
     std::vector<std::string> shortened;  // labels of this frame that did not fit; tests want none
     // For tests: what was written in this frame and where, instead of ink. `over`: those before it
     // lie under the overlay.

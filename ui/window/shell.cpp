@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cctype>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include <GLFW/glfw3.h>
@@ -151,10 +152,14 @@ void run_frames(GLFWwindow* window, Desk& desk, Gathered& gathered, float scale_
             bench_width(static_cast<float>(across), static_cast<float>(down), scale));
         desk.tick();
         if (const auto dropped = gathered.take_dropped()) desk.apply(*dropped);
-        if (scale != scale_now()) {
+        const bool rescaled = scale != scale_now();
+        if (rescaled) {
             scale = scale_now();
-            ImGui_ImplOpenGL3_DestroyFontsTexture();
             toolkit.rescale(scale);
+        }
+        if (toolkit.learn(std::exchange(scratch.unknown, {})) || rescaled) {
+            ImGui_ImplOpenGL3_DestroyFontsTexture();
+            ImGui_ImplOpenGL3_CreateFontsTexture();
         }
         scratch.fonts = toolkit.fonts();
         scratch.scale = scale;

@@ -23,7 +23,16 @@ Toolkit::~Toolkit() {
 void Toolkit::rescale(float scale) {
     ImFontAtlas& atlas = *ImGui::GetIO().Fonts;
     atlas.Clear();
-    fonts_ = load_fonts(atlas, scale);
+    scale_ = scale;
+    fonts_ = load_fonts(atlas, scale, further_);
+}
+
+bool Toolkit::learn(const std::set<char16_t>& letters) {
+    const std::size_t before = further_.size();
+    further_.insert(letters.begin(), letters.end());
+    if (further_.size() == before) return false;
+    rescale(scale_);
+    return true;
 }
 
 TextureView Toolkit::texture() const {
@@ -39,7 +48,7 @@ double bench_width(float width, float height, float scale) {
 }
 
 Image picture_of(const State& state, int width, int height, float scale) {
-    const Toolkit toolkit(scale);
+    Toolkit toolkit(scale);
     Scratch scratch;
     scratch.fonts = toolkit.fonts();
     scratch.scale = scale;
@@ -48,13 +57,17 @@ Image picture_of(const State& state, int width, int height, float scale) {
     io.MousePos = ImVec2(-1e6F, -1e6F);
     io.DeltaTime = 1.0F / 60.0F;
     io.BackendFlags |= ImGuiBackendFlags_RendererHasVtxOffset;  // rasterise() follows offsets
-    const TextureView texture = toolkit.texture();
+    (void)toolkit.texture();                                    // has the type built
     for (int frame = 0; frame < 3; ++frame) {
         ImGui::NewFrame();
         (void)draw(state, scratch);
         ImGui::Render();
+        if (frame == 0 && toolkit.learn(scratch.unknown)) {
+            scratch.fonts = toolkit.fonts();
+            (void)toolkit.texture();
+        }
     }
-    return rasterise(*ImGui::GetDrawData(), texture,
+    return rasterise(*ImGui::GetDrawData(), toolkit.texture(),
                      palette(state.remembered.dark ? Paper::dark : Paper::light).desk);
 }
 

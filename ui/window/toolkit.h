@@ -1,6 +1,8 @@
 // The toolkit's context for one window: made, given our type, and taken down again.
 #pragma once
 
+#include <set>
+
 #include "ui/window/raster.h"
 #include "ui/window/scratch.h"
 #include "ui/window/state.h"
@@ -20,6 +22,9 @@ class Toolkit {
 
     // Loads the type anew at another scale; the shell must then send the texture again.
     void rescale(float scale);
+    // Loads letters that were found wanting, once each. True: the type is new, send the texture
+    // again.
+    bool learn(const std::set<char16_t>& letters);
     const Fonts& fonts() const { return fonts_; }
     // The font atlas as pixels; valid until the next rescale.
     TextureView texture() const;
@@ -27,6 +32,8 @@ class Toolkit {
   private:
     ImGuiContext* context_;
     Fonts fonts_;
+    float scale_ = 1.0F;
+    std::set<char16_t> further_;
 };
 
 // The width of the bench's grid, in staff spaces of the manuscript, for Desk::set_bench_width.

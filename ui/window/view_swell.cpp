@@ -29,6 +29,37 @@ std::optional<double> loudest_within(const PitchCurve& line, Seconds from, Secon
     return loudest;
 }
 
+// The level of every pixel, dB under the loudest moment: of the line, or, until there is one, of
+// the notes.
+std::vector<std::optional<double>> levels_under(const State& s, const Axes& axes,
+                                                std::size_t pixels) {
+    std::vector<std::optional<double>> levels(pixels);
+    if (s.heard.line) {
+        const Seconds pixel((s.look.to - s.look.from).value() / static_cast<double>(pixels));
+        for (std::size_t i = 0; i < pixels; ++i) {
+            const Seconds from = s.look.from + pixel * static_cast<double>(i);
+            const auto level = loudest_within(*s.heard.line, from, from + pixel);
+            if (level) levels[i] = s.heard.loudest.value() - *level;
+        }
+        return levels;
+    }
+    double loudest = -1e9;
+    for (const DraftNote& n : s.draft.notes)
+        if (n.note.level) loudest = std::max(loudest, n.note.level->value());
+    const Range<std::size_t> seen = s.draft.notes.within(s.look);
+    for (std::size_t i = seen.from; i < seen.to; ++i) {
+        const Note& note = s.draft.notes[i].note;
+        if (!note.level) continue;
+        const auto index = [&](Seconds t) {
+            return static_cast<std::size_t>(
+                std::clamp(axes.x(t) - axes.box.x0, 0.0F, static_cast<float>(pixels)));
+        };
+        for (std::size_t x = index(note.onset); x < index(note.offset); ++x)
+            levels[x] = loudest - note.level->value();
+    }
+    return levels;
+}
+
 }  // namespace
 
 void draw_swell(const Page& page, const Axes& axes) {
@@ -39,9 +70,7 @@ void draw_swell(const Page& page, const Axes& axes) {
     k.text_in(k.f.small, {b.x0, b.y0, b.x1, b.y0 + k.pt(16)}, Align::right, k.c.soft,
               "Look closer (" + page.key_of("closer") + ") for staff and tablature");
     k.text(k.f.small, b.x0, b.y0 + k.pt(1), k.c.soft,
-           s.heard.line ? "The solo's swells, beside its loudest moment"
-                        : "The solo's swells need the recording");
-    if (!s.heard.line) return;
+           "The solo's swells, beside its loudest moment");
     const auto y_of = [&](double under) {
         return in.y0 + static_cast<float>(std::clamp(under / reach, 0.0, 1.0)) * in.h();
     };
@@ -54,12 +83,7 @@ void draw_swell(const Page& page, const Axes& axes) {
                   Align::right, k.c.soft, words);
     }
     const auto pixels = static_cast<std::size_t>(in.w());
-    const Seconds pixel((s.look.to - s.look.from).value() / static_cast<double>(pixels));
-    std::vector<std::optional<double>> levels(pixels);
-    for (std::size_t i = 0; i < pixels; ++i) {
-        const Seconds from = s.look.from + pixel * static_cast<double>(i);
-        levels[i] = loudest_within(*s.heard.line, from, from + pixel);
-    }
+    const std::vector<std::optional<double>> levels = levels_under(s, axes, pixels);
     // A swell is slower than a note: the mean of a few pixels' loudest.
     constexpr std::size_t around = 4;
     std::optional<float> before;
@@ -68,7 +92,7 @@ void draw_swell(const Page& page, const Axes& axes) {
         double sum = 0, count = 0;
         for (std::size_t j = first; levels[i] && j < std::min(pixels, i + around + 1); ++j)
             if (levels[j]) sum += *levels[j], count += 1;
-        const double under = count > 0 ? s.heard.loudest.value() - sum / count : reach;
+        const double under = count > 0 ? sum / count : reach;
         if (under >= reach) {
             before.reset();
             continue;
