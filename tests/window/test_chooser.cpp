@@ -51,7 +51,7 @@ TEST_CASE("chooser: folders first, then files by name, hidden ones left out") {
 
 TEST_CASE("chooser: shows what serves the purpose and fits what is typed") {
     const Folder folder;
-    Chooser chooser{Purpose::open, folder.path, *list_folder(folder.path), "", "", {}};
+    Chooser chooser{Purpose::open, folder.path, *list_folder(folder.path), "", "", {}, {}};
     CHECK(names(chooser, "") == "takes A.wav b.FLAC solo.bentline ");
     CHECK(names(chooser, "FLA") == "b.FLAC ");
     chooser.purpose = Purpose::save;
@@ -61,7 +61,7 @@ TEST_CASE("chooser: shows what serves the purpose and fits what is typed") {
 }
 
 TEST_CASE("chooser: what a typed name means") {
-    Chooser chooser{Purpose::save, "/music", {}, "", "", {}};
+    Chooser chooser{Purpose::save, "/music", {}, "", "", {}, {}};
     CHECK(meant_file(chooser, "solo") == "/music/solo.bentline");
     CHECK(meant_file(chooser, "solo.bentline") == "/music/solo.bentline");
     CHECK(meant_file(chooser, "../solo") == "/solo.bentline");

@@ -347,3 +347,32 @@ TEST_CASE("recording: one that was moved is found again by opening it; another o
     CHECK(s.draft_file.empty());
     CHECK(s.draft.notes.size() == 6);
 }
+
+TEST_CASE("save: another draft is replaced only when it is named twice; one's own at once") {
+    Evening e("save_over");
+    write_made(e.folder / "other.bentline", "Low Water");
+    const std::string other = (e.folder / "other.bentline").string();
+    e.play("pick 1\nink\nchoose save\nwait");
+    e.desk.apply(intents::SaveAs{other});
+    e.desk.wait_for_work();
+    CHECK(e.refused());
+    CHECK(e.said().find("other.bentline") != std::string::npos);
+    CHECK(e.s().overlay == Overlay::chooser);
+    CHECK(load_draft(other)->draft.title == "Low Water");
+    // Another name in between is another question.
+    e.desk.apply(intents::SaveAs{(e.folder / "new.bentline").string()});
+    e.desk.wait_for_work();
+    CHECK(fs::exists(e.folder / "new.bentline"));
+    e.desk.apply(intents::SaveAs{other});
+    e.desk.wait_for_work();
+    CHECK(load_draft(other)->draft.title == "Low Water");
+    e.desk.apply(intents::SaveAs{other});
+    e.desk.wait_for_work();
+    CHECK(load_draft(other)->draft.title == "Lantern Street");
+    CHECK(e.s().draft_file == other);
+    // Its own file now: at once.
+    e.play("pick 2\nink");
+    e.desk.apply(intents::SaveAs{other});
+    e.desk.wait_for_work();
+    CHECK(load_draft(other)->draft.notes[1].inked());
+}

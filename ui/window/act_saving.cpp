@@ -16,6 +16,7 @@ void Desk::Inside::on(const intents::Choose& i) {
     if (i.purpose != Purpose::open && !state.open)
         return refuse("Open a recording or a draft first");
     state.chooser.purpose = i.purpose;
+    state.chooser.asked_about.clear();
     const fs::path sound =
         state.heard.info ? state.heard.info->path : fs::path(state.draft.recording.path);
     const fs::path known = state.draft_file.empty() ? sound : state.draft_file;
@@ -88,6 +89,17 @@ void Desk::Inside::on(const intents::Save&) {
 
 void Desk::Inside::on(const intents::SaveAs& i) {
     if (!state.open) return refuse("There is nothing to save yet");
+    // Another evening's work goes only when it is named twice.
+    std::error_code error;
+    const bool another =
+        fs::exists(i.path, error) && !fs::equivalent(i.path, state.draft_file, error);
+    if (another && state.chooser.asked_about != fs::path(i.path)) {
+        state.chooser.asked_about = i.path;
+        return refuse(fs::path(i.path).filename().string() +
+                      " is another draft that is there already: save under this name once more to "
+                      "replace it, or choose another name");
+    }
+    state.chooser.asked_about.clear();
     state.overlay = Overlay::none;
     const std::optional<Intent> then = std::exchange(pending, std::nullopt);
     save_to(i.path, then);

@@ -37,9 +37,10 @@ struct Chooser {
     Purpose purpose = Purpose::open;
     std::filesystem::path folder;
     std::vector<Entry> entries;
-    std::string name;     // proposed file name, for saving
-    std::string trouble;  // why the folder cannot be shown
-    Preview preview;      // of the chosen file
+    std::string name;                   // proposed file name, for saving
+    std::string trouble;                // why the folder cannot be shown
+    std::filesystem::path asked_about;  // a draft that would be replaced: named once more, it is
+    Preview preview;                    // of the chosen file
 };
 
 // Of the files that are written for a purpose: ".mid"; of drafts for opening.

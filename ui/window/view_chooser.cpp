@@ -178,8 +178,11 @@ void draw_chooser(const Page& page) {
                                     scratch.typed.size(), begins || !ImGui::IsAnyItemActive());
     const bool go = k.word("take-it", {field.x1 + k.pt(10), field.y0, b.x1, field.y1},
                            c.purpose == Purpose::open ? "Open" : "Write", "Enter", true);
-    k.text_in(k.f.small, {b.x0, b.y1 - k.pt(18), b.x1, b.y1 + k.pt(2)}, Align::left, k.c.soft,
-              c.purpose == Purpose::open
+    const bool asked = !c.asked_about.empty() && meant_file(c, typed) == c.asked_about;
+    k.text_in(k.f.small, {b.x0, b.y1 - k.pt(18), b.x1, b.y1 + k.pt(2)}, Align::left,
+              asked ? k.c.here : k.c.soft,
+              asked ? "This is another draft. Enter once more replaces it; or type another name."
+              : c.purpose == Purpose::open
                   ? "Type a part of the name, or a whole path; arrows choose, Enter opens."
                   : "A file of that name is replaced only when the new one is whole.");
     if (!entered && !go) return;
