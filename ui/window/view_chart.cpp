@@ -149,7 +149,7 @@ bool typed_here(const Page& page, const Box& box, std::optional<int>& typing) {
 
 // Where a bar's chords stand.
 Box chord_field(const Kit& k, const Box& bar, bool behind_letter) {
-    return {bar.x0 + k.pt(behind_letter ? 30.0F : 5.0F), bar.y0 + k.pt(3), bar.x1 - k.pt(1),
+    return {bar.x0 + k.pt(behind_letter ? 30.0F : 5.0F), bar.y0 + k.pt(3), bar.x1 - k.pt(5),
             bar.y0 + k.pt(23)};
 }
 

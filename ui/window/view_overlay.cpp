@@ -250,8 +250,8 @@ void draw_practice(const Page& page) {
     if (changed) page.ask(intents::SetTrainer{t.start, t.step, t.end, t.rounds});
 
     if (k.word("apart", {right - k.pt(6), y + k.pt(128), right + half + k.pt(6), y + k.pt(158)},
-               p.apart ? "Recording left, draft right" : "Both in the middle", "S", p.apart, true,
-               Align::left) ||
+               p.apart ? "Recording left, draft right" : "Recording and draft in the middle", "S",
+               p.apart, true, Align::left) ||
         pressed(page, "s")) {
         page.ask(intents::HearApart{!p.apart});
     }

@@ -84,8 +84,10 @@ void note_words(const Page& page, const Box& b, const DraftNote& note) {
                    b.y0 + k.pt(18.5F * static_cast<float>(i) + 18)};
     };
     const double length = (note.note.offset - note.note.onset).value();
-    std::string first = place_text(s, note.note.onset) +
-                        printed(",  %.3f s,  %.0f ms long", note.note.onset.value(), length * 1000);
+    const std::string place = place_text(s, note.note.onset);
+    const std::string lasts = printed(",  %.0f ms long", length * 1000);
+    std::string first = place + printed(",  %.3f s", note.note.onset.value()) + lasts;
+    if (k.size(k.f.text, first).x > b.w()) first = place + lasts;
     k.text_in(k.f.text, row(0), Align::left, k.c.ink, first);
     int line = 1;
     const auto& all = note.note.inflections;
