@@ -148,7 +148,8 @@ Player::~Player() {
 
 void Player::prepare() {
     Parts& p = *parts_;
-    if (p.initialised || p.preparing.joinable()) return;
+    if (p.preparing.joinable() || p.initialised)
+        return;  // in this order: the thread writes the second
     p.preparing = std::thread([&p] { p.initialised = Pa_Initialize() == paNoError; });
 }
 
