@@ -20,8 +20,10 @@ class BeatPlaces {
     // Empty with fewer than three beats.
     static std::optional<BeatPlaces> learn(const std::vector<Seconds>& beats,
                                            const Attacks& attacks);
-    // What its place in the beat adds to an attack's log-odds, between -2 and 2; 0 outside the
-    // beats. Of a pluck that was learned from, its own part is left out.
+    // What its place in the beat adds to an attack's log-odds, 0 to 2; 0 outside the beats. No
+    // place speaks against one: sweeps, ornaments and whole phrases lie off the beat, and on
+    // generated music what that cost was more than it spared. Of a pluck that was learned from, its
+    // own part is left out.
     double log_odds(double seconds) const;
     double log_odds(const Pluck& learned) const;
 

@@ -38,8 +38,8 @@ struct Hints {
     // Strong: a thousand to one.
     std::vector<NotThis> not_these;
     // Mild. Times of the beats, rising. Where in the beat this soloist begins notes, and where
-    // others strike, is learned from all attacks, and every attack is weighed by it: at most by a
-    // factor of seven, mostly by less than two. The longer the recording, the more it tells.
+    // others strike, is learned from all attacks, and attacks at his places are raised by it: at
+    // most by a factor of seven, mostly by less than two.
     std::vector<Seconds> beats;
     // Of the recording, where it was measured over more of it than is looked at now.
     std::optional<Cents> tuning;
