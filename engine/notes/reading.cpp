@@ -151,6 +151,20 @@ class Reader {
             const double after = last ? line_.time_of(gesture_.to) - start(e.b) : seconds(e.b);
             read_move(e, first, last, before, after, bent);
         }
+        for (ReadNote& note : notes_) {
+            if (note.inflections.empty()) settle_on_longest(note);
+        }
+    }
+
+    // What neither slides nor is pushed has the pitch that it holds longest, not that of its
+    // attack.
+    void settle_on_longest(ReadNote& note) const {
+        const auto longest = std::max_element(
+            note.plain.begin(), note.plain.end(),
+            [](const Hold& a, const Hold& b) { return a.to - a.from < b.to - b.from; });
+        if (longest == note.plain.end() || std::abs(longest->cents - note.cents) < 20.0) return;
+        note.cents = longest->cents;
+        note.plain = {*longest};
     }
 
     double seconds_moving(const Excursion& e) const { return std::max(0.0, start(e.b) - end(e.a)); }
@@ -172,7 +186,10 @@ class Reader {
         if (!stepped && first && !falls_away && note.inflections.empty()) {
             return prebend(note, e, bent, odds);
         }
-        if (std::abs(size) < 70.0) return;
+        if (std::abs(size) < 70.0) {
+            note.plain.push_back(e.b);
+            return;
+        }
         // More than a fret at once: a slur, or the tracker's stumble at an end of the note.
         const bool leap = e.fit.steps > 1 && e.fit.last_step - e.fit.first_step <
                                                  settings_.fastest_fret.value() * (e.fit.steps - 1);
