@@ -75,7 +75,10 @@ void settle(std::vector<Hold>& holds, double hop, const NoteSettings& settings) 
         const bool stumble = held < 0.012 && move < 0.03;
         const bool settles = fall > 0.0 && fall < settings.settling.value() && next > held &&
                              held < settings.settling_time.value();
-        if (!stumble && !settles) return;
+        // A rough attack swerves before the string speaks.
+        const bool swerves = holds.size() > 2 && held < 0.012 && move < 0.045 &&
+                             fall * (holds[1].cents - holds[2].cents) < 0.0;
+        if (!stumble && !settles && !swerves) return;
         holds.erase(holds.begin());
     }
 }
@@ -201,6 +204,17 @@ void join_slides(std::vector<Gesture>& gestures, const Attacks& attacks, double 
     }
 }
 
+// At the end of a gesture a moment of a sound out of any finger's reach is somebody else's.
+void drop_far_end(std::vector<Piece>& pieces, double hop) {
+    constexpr double reach = 950.0;   // cents
+    constexpr double moment = 0.060;  // seconds
+    if (pieces.size() < 2) return;
+    Piece& last = pieces.back();
+    const double leap = std::abs(last.first - pieces[pieces.size() - 2].last);
+    if (static_cast<double>(last.length()) * hop < moment && leap > reach)
+        last.motion = Motion::loose;
+}
+
 std::vector<Hold> holds_of(const std::vector<Piece>& pieces, double hop) {
     std::vector<Hold> holds;
     const Piece* moving = nullptr;
@@ -265,6 +279,7 @@ std::vector<Gesture> gestures_of(const Breath& breath, const FineLine& line, con
         g.from = pieces.front().from;
         g.to = pieces.back().to;
         g.pluck = pluck;
+        drop_far_end(pieces, line.hop);
         g.holds = holds_of(pieces, line.hop);
         join_near(g.holds);
         settle(g.holds, line.hop, settings);
