@@ -180,6 +180,12 @@ class Reader {
             note.plain.push_back(e.b);
             return;
         }
+        // No hand moves a string that fast from where it was not held: the attack did.
+        if (!stepped && first && seconds(e.a) < 0.012 && e.fit.smooth_end - note.onset < 0.08) {
+            note.cents = e.b.cents;
+            note.plain = {e.b};
+            return;
+        }
         if (!stepped && size > 0.0) return bend_up(note, e, bent, odds);
         if (!stepped && bent > 0.0) return let_down(note, e, bent, odds);
         const bool falls_away = last && after < settings_.longest_slide_end.value();

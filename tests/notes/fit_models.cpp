@@ -21,7 +21,6 @@
 
 #include "engine/notes/alternatives.h"
 #include "engine/notes/attacks.h"
-#include "engine/notes/figure_errors.h"
 #include "engine/notes/pencil.h"
 #include "engine/notes/weighing.h"
 #include "engine/notes/weight.h"
@@ -29,14 +28,15 @@
 #include "tests/corpus/collection.h"
 #include "tests/corpus/metrics.h"
 #include "tests/corpus/scoreboard.h"
+#include "tests/notes/fit_errors.h"
+#include "tests/notes/listened.h"
 #include "tests/notes/small_net.h"
 
 namespace {
 
 using namespace bentline;
 using namespace bentline::corpus;
-using bentline::testing::Example;
-using bentline::testing::SmallNet;
+using namespace bentline::testing;
 
 constexpr int first_take = 50;
 
@@ -66,34 +66,6 @@ void gather_plucks(const Take& take, const PitchCurve& curve, std::vector<Exampl
         examples.push_back(
             {{pluck.evidence.begin(), pluck.evidence.end()}, nearest <= 0.02 && was_struck});
     }
-}
-
-// Which true note each of these is, by mir_eval's onset and pitch; -1 for none.
-std::vector<int> partners(const Take& take, const std::vector<Note>& found, Cents tuning) {
-    std::vector<ScoredNote> truth;
-    std::vector<ScoredNote> heard;
-    for (const Note& n : take.truth.notes)
-        truth.push_back(scored(n, take.truth.tuning));
-    for (const Note& n : found)
-        heard.push_back(scored(n, tuning));
-    std::vector<int> partner(found.size(), -1);
-    for (const auto& [t, h] : match_notes(truth, heard, {}))
-        partner[h] = static_cast<int>(t);
-    return partner;
-}
-
-// A take as the engine hears it.
-struct Listened {
-    PitchCurve curve;
-    std::vector<notes::WeighedNote> weighed;
-};
-
-std::optional<Listened> listen_to(const Take& take) {
-    auto curve = track_pitch(take.audio, Focus{});
-    if (!curve) return std::nullopt;
-    auto weighed = notes::weigh_notes(take.audio, *curve, Focus{}, {}, {}, {});
-    if (!weighed) return std::nullopt;
-    return Listened{std::move(*curve), std::move(*weighed)};
 }
 
 void gather_notes(const Take& take, const Listened& heard, std::vector<Example>& examples) {
@@ -212,92 +184,6 @@ void fit_choices(const std::vector<Choice>& choices) {
     for (std::size_t k = 0; k < w.size(); ++k)
         std::printf("%s%.3f", k ? ", " : "", w[k]);
     std::printf("};\n");
-}
-
-// Errors that were made, and what the scatter of the line alone says of them.
-// Of each figure, of notes that sound alone and of the others.
-using Errors = std::array<std::vector<std::pair<double, double>>,
-                          2 * static_cast<std::size_t>(notes::Measured::count)>;
-
-void gather_errors(const Take& take, const Listened& heard, Errors& errors) {
-    std::vector<Note> found;
-    for (const auto& w : heard.weighed)
-        found.push_back(w.note);
-    const auto partner = partners(take, found, heard.curve.tuning);
-    bool alone = false;
-    const auto add = [&](notes::Measured m, double off, double stated) {
-        const notes::ErrorScale& s = notes::error_scale(m, alone);
-        const double raw = std::sqrt(std::max(0.0, stated * stated - s.least * s.least)) / s.factor;
-        errors[2 * static_cast<std::size_t>(m) + (alone ? 0 : 1)].emplace_back(raw, std::abs(off));
-    };
-    for (std::size_t i = 0; i < found.size(); ++i) {
-        if (partner[i] < 0) continue;
-        alone = heard.weighed[i].telling[notes::likeness] >= notes::alone_likeness;
-        const Note& e = found[i];
-        const Note& t = take.truth.notes[static_cast<std::size_t>(partner[i])];
-        if (t.cents && e.cents && e.cents_error)
-            add(notes::Measured::cents, (*t.cents - *e.cents).value(), e.cents_error->value());
-        if (const auto* a = find<Bend>(t), *b = find<Bend>(e); a && b && b->size_error)
-            add(notes::Measured::bend, (a->size - b->size).value(), b->size_error->value());
-        if (const auto* a = find<Vibrato>(t), *b = find<Vibrato>(e); a && b && b->rate_error) {
-            add(notes::Measured::rate, a->rate.value() - b->rate.value(), b->rate_error->value());
-            add(notes::Measured::depth, (a->depth - b->depth).value(), b->depth_error->value());
-        }
-        if (const auto* a = find<SlideIn>(t), *b = find<SlideIn>(e);
-            a && b && a->span && b->span && b->span_error)
-            add(notes::Measured::arrival, (a->span->to - b->span->to).value(),
-                b->span_error->value());
-        if (const auto* a = find<SlideOut>(t), *b = find<SlideOut>(e);
-            a && b && a->span && b->span && b->span_error)
-            add(notes::Measured::leaving, (a->span->from - b->span->from).value(),
-                b->span_error->value());
-        if (const auto* a = find<SlideToNext>(t), *b = find<SlideToNext>(e);
-            a && b && a->span && b->span && b->span_error)
-            add(notes::Measured::leaving_on, (a->span->from - b->span->from).value(),
-                b->span_error->value());
-    }
-}
-
-// The factor and the least error with which 68 % lie within one error, in the surer half as in the
-// other.
-void fit_errors(Errors errors) {
-    for (std::size_t m = 0; m < errors.size(); ++m) {
-        auto& list = errors[m];
-        const char* const where = m % 2 ? "others" : "alone";
-        if (list.size() < 8) {
-            std::printf("// figure %zu %s: only %zu\n", m / 2, where, list.size());
-            continue;
-        }
-        std::sort(list.begin(), list.end());
-        std::vector<double> sizes;
-        for (const auto& [raw, off] : list)
-            sizes.push_back(off);
-        std::sort(sizes.begin(), sizes.end());
-        const double usual = sizes[sizes.size() * 68 / 100];
-        double best = 1e9;
-        notes::ErrorScale found;
-        std::array<double, 2> cover{};
-        for (double least = 0.0; least <= 1.5 * usual; least += 0.02 * usual) {
-            for (double factor = 0.02; factor < 12.0; factor = factor * 1.1 + 0.02) {
-                std::array<double, 2> within{};
-                std::array<double, 2> all{};
-                for (std::size_t i = 0; i < list.size(); ++i) {
-                    const std::size_t half = 2 * i / list.size();
-                    all[half] += 1.0;
-                    within[half] += list[i].second <= std::hypot(factor * list[i].first, least);
-                }
-                const double miss =
-                    std::hypot(within[0] / all[0] - 0.683, within[1] / all[1] - 0.683);
-                if (miss >= best) continue;
-                best = miss;
-                found = {factor, least};
-                cover = {within[0] / all[0], within[1] / all[1]};
-            }
-        }
-        std::printf(
-            "    {%.2f, %.4f},  // figure %zu %s: %zu, 68 %% within %.4f, halves %.2f %.2f\n",
-            found.factor, found.least, m / 2, where, list.size(), usual, cover[0], cover[1]);
-    }
 }
 
 void fit_and_print(const std::vector<Example>& examples, std::size_t units, double decay) {

@@ -100,3 +100,14 @@ TEST_CASE("notes: the recording's tuning is taken out of key and cents") {
     REQUIRE(notes->front().cents.has_value());
     CHECK(std::abs(notes->front().cents->value() - 5.0) < 2.0);
 }
+
+TEST_CASE("notes: a rough attack that swerves does not give the note its key") {
+    // 60 cents under its pitch for the first 35 ms, as a driven string may begin.
+    Played p(1.2_s);
+    p.strike(0.2, 54, 0.5, [](double t) { return t < 0.035 ? -60.0 : 0.0; });
+    const auto notes = p.notes(12);
+    REQUIRE(notes.size() == 1);
+    CHECK(notes[0].key.value() == 54);
+    REQUIRE(notes[0].cents.has_value());
+    CHECK(std::abs(notes[0].cents->value()) < 5.0);
+}
