@@ -135,7 +135,9 @@ TEST_CASE(
         CHECK(std::abs(by_hand(11.63, 11.999).moved->value() - 50) < 10);
         CHECK(std::abs(by_hand(22.832, 23.471).moved->value() + 200) < 10);  // let down
         CHECK(std::abs(by_hand(52.204, 52.846).moved->value() - 50) < 10);
-        CHECK(std::abs(by_hand(44.001, 44.817).spread->value() - 200) < 15);  // and let down again
+        // And let down again. A spread goes by the single highest and lowest moment, and a stroke
+        // of the band may pull one by ten cents more.
+        CHECK(std::abs(by_hand(44.001, 44.817).spread->value() - 200) < 20);
         // A wide vibrato: 4.67 Hz, 45 c once it has grown, over its last two thirds.
         const Measured shaken = by_hand(56.1, 56.77);
         REQUIRE(shaken.vibrato_rate);
