@@ -46,6 +46,7 @@ def net(rows, inputs):
     """Units' rows, the output's row and the direct weights, as both models hold them."""
     units = ",\n    ".join("{{" + r + "}}" for r in rows[:-2])
     return [
+        (r"std::size_t units = \d+;", f"std::size_t units = {len(rows) - 2};"),
         (r"unit_weights = \{\{.*?\n\}\};", "unit_weights = {{\n    " + units + ",\n}};"),
         (r"output_weights = \{.*?\};", "output_weights = {" + rows[-2] + "};"),
         (inputs + r"> direct_weights = \{.*?\};", inputs + "> direct_weights = {" + rows[-1] + "};"),
