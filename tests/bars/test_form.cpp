@@ -3,6 +3,7 @@
 
 #include <doctest/doctest.h>
 
+#include "engine/bars/choruses.h"
 #include "engine/bars/form.h"
 
 using namespace bentline;
@@ -93,4 +94,22 @@ TEST_CASE("form: another form keeps the keys of the letters that it keeps") {
     CHECK_FALSE(now[0].key.has_value());
     CHECK(now[1].key == Key{-4, false});
     CHECK_FALSE(now[2].key.has_value());
+}
+
+TEST_CASE("form: several choruses, and the chords of the first over all of them") {
+    const PlayedForm three = parse_played_form("A2 B1 x3").value();
+    CHECK(to_text(three.once) == "A2B1");
+    CHECK(three.times == 3);
+    CHECK(parse_played_form("AABAx12").value().times == 12);
+    CHECK(parse_played_form("AABA").value().times == 1);
+    CHECK(to_text(parse_played_form("A12").value().once) == "A12");
+    for (const char* wrong : {"AABA x0", "AABA x101", "AABA x99999999999999", "x3 4", "8A x2"})
+        CHECK_FALSE_MESSAGE(parse_played_form(wrong).ok(), wrong);
+    using Chords = std::vector<std::string>;
+    // Two bars are known of three.
+    CHECK(chords_of_choruses({"F7", "B7"}, three) ==
+          Chords{"F7", "B7", "", "F7", "B7", "", "F7", "B7", ""});
+    CHECK(chords_of_choruses({}, three).empty());
+    CHECK(chords_of_choruses({"F7", "B7", "E7", "E7"}, three) == Chords{"F7", "B7", "E7", "E7"});
+    CHECK(chords_of_choruses({"F7"}, {three.once, 1}) == Chords{"F7"});
 }

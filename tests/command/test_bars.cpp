@@ -74,6 +74,7 @@ TEST_CASE("command: bars are mended one by one, and no note moves") {
     const Draft twice = run("--times 2");
     CHECK(to_text(twice.form) == "AABAAABA");
     CHECK(twice.form[6].key == Key{-4, false});
+    CHECK(to_text(run("--form 'AB x3'").form) == "ABABAB");
     const Outcome said = folder.run("bars d.bentline --out e.bentline");
     CHECK(said.err.find("Bar 1 at 2.000 s in 4/4") != std::string::npos);
     CHECK(opened(folder, "e.bentline") == opened(folder));
@@ -97,6 +98,8 @@ TEST_CASE("command: bars that cannot be are refused in one sentence, and the dra
         {"--bar-metre x=2/4", "no bar"},
         {"--without-pulse 4-3", "no bars"},
         {"--form 8A", "not a form"},
+        {"--form 'AABA x0'", "times over"},
+        {"--form 'AABA x101'", "times over"},
         {"--times 2", "no form"},
         {"--key 'Eb, B in Ab'", "no section 'B'"},
     };

@@ -179,7 +179,7 @@ TEST_CASE(
         CHECK(e.s().draft.chords[bar + 32] == e.s().draft.chords[bar]);
         CHECK(e.s().draft.chords[bar + 64] == e.s().draft.chords[bar]);
     }
-    e.play("form \"AABA x99\"");
+    e.play("form \"AABA x999\"");
     CHECK(e.refused());
     CHECK(e.s().draft.form.size() == 12);
 }

@@ -5,6 +5,7 @@
 #include <memory>
 
 #include "engine/bars/bar_edits.h"
+#include "engine/bars/choruses.h"
 #include "engine/draft/draft_file.h"
 #include "engine/draft/edit.h"
 #include "ui/command/open_draft.h"
@@ -120,15 +121,9 @@ Result<BarMap> mended(BarMap map, const Options& o) {
 Result<Draft> played_again(const Draft& draft, int times) {
     if (draft.form.empty())
         return refused("The draft has no form to play again: say --form AABA first");
-    const Section& last = draft.form.back();
-    const auto bars = static_cast<std::size_t>(last.first_bar + last.bars - 1);
-    std::vector<std::string> once = draft.chords;
-    once.resize(bars);
-    std::vector<std::string> chords = once;
-    for (int i = 1; i < times && !draft.chords.empty(); ++i)
-        chords.insert(chords.end(), once.begin(), once.end());
+    const auto chords = chords_of_choruses(draft.chords, {draft.form, times});
     auto again = apply(draft, SetForm{repeated(draft.form, times)});
-    if (again && !draft.chords.empty()) again = apply(*again, SetChords{chords});
+    if (again && chords != draft.chords) again = apply(*again, SetChords{chords});
     return again;
 }
 
@@ -146,9 +141,10 @@ Result<Draft> changed(Draft draft, const Options& o) {
         now = apply(*now, SetBars{*map, ""});
     }
     if (now && o.form) {
-        auto form = parse_form(*o.form);
+        auto form = parse_played_form(*o.form);
         if (!form) return form.failure();
-        now = apply(*now, SetForm{with_keys_of(*form, now->form)});
+        now = apply(*now, SetForm{with_keys_of(form->once, now->form)});
+        if (now && form->times > 1) now = played_again(*now, form->times);
     }
     if (now && o.times) now = played_again(*now, *o.times);
     if (now && o.key) {
@@ -208,9 +204,9 @@ void add_bars(CLI::App& app, Run& out) {
     verb->add_option("--without-pulse", options->free, "Bars of a rubato: 3-4")->type_name("A-B");
     verb->add_option("--with-pulse", options->pulse, "Give bars their pulse again")
         ->type_name("A-B");
-    verb->add_option("--form", options->form, "Section letters: AABA, A12, A16B8");
+    verb->add_option("--form", options->form, "Section letters: AABA, A12, A16B8, \"AABA x3\"");
     verb->add_option("--times", options->times, "The form and its chords so many times over")
-        ->check(CLI::Range(1, 100));
+        ->check(CLI::Range(1, most_choruses));
     verb->add_option("--key", options->key, "Key, with sections in another: \"Eb, B in Ab\"");
     add_common(*verb, options->common, "the mended draft, in place of the draft itself,");
     verb->callback([options, &out] { out = [options] { return run(*options); }; });

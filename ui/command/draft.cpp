@@ -8,6 +8,7 @@
 #include "engine/bars/bar_map.h"
 #include "engine/bars/beats.h"
 #include "engine/bars/chart.h"
+#include "engine/bars/choruses.h"
 #include "engine/bars/key_finder.h"
 #include "engine/draft/draft_file.h"
 #include "engine/draft/edit.h"
@@ -127,13 +128,16 @@ Result<Draft> heading(const Options& options, Console& console) {
         if (!bars) return bars.failure();
         draft.bars = *bars;
     }
+    PlayedForm form;
     if (options.form) {
-        auto form = parse_form(*options.form);
-        if (!form) return form.failure();
-        draft.form = *form;
+        auto read = parse_played_form(*options.form);
+        if (!read) return read.failure();
+        form = *read;
+        draft.form = repeated(form.once, form.times);
     }
     if (options.chords) {
         if (auto ok = add_chords(draft, *options.chords, console); !ok) return ok.failure();
+        draft.chords = chords_of_choruses(std::move(draft.chords), form);
     }
     if (options.key) {
         auto keys = parse_keys(*options.key, draft.form);
@@ -228,7 +232,8 @@ void add_draft(CLI::App& app, Run& out) {
     verb->add_option("--key", options->key,
                      "Key: Eb, F#m, \"C minor\" ...; with a section in another: \"Eb, B in Ab\"");
     verb->add_option("--form", options->form,
-                     "Section letters of eight bars each: AABA; other lengths: A12, A16B8");
+                     "Section letters of eight bars each: AABA; other lengths: A12, A16B8; three "
+                     "choruses: \"AABA x3\"");
     verb->add_option("--chords", options->chords, "Chord chart, a text file: | Eb6 C7 | Fm7 Bb7 |")
         ->type_name("FILE");
     verb->add_option("--title", options->title, "Title; without it, the recording's file name");

@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "engine/bars/bar_edits.h"
+#include "engine/bars/choruses.h"
 #include "ui/window/desk_inside.h"
 
 namespace bentline::window {
@@ -33,17 +34,6 @@ std::pair<Seconds, Seconds> fit_taps(const std::vector<Seconds>& taps) {
     }
     const double beat = it / ii;
     return {Seconds(mean_t - mean_i * beat), Seconds(beat)};
-}
-
-constexpr int most_choruses = 32;
-
-// "AABA x3": the form, and how many times over it is played.
-std::pair<std::string, int> without_times(const std::string& text) {
-    const std::size_t last = text.find_last_not_of("0123456789");
-    if (last == std::string::npos || last == 0 || last + 1 >= text.size() || text[last] != 'x')
-        return {text, 1};
-    const std::string digits = text.substr(last + 1);
-    return {text.substr(0, last), digits.size() > 3 ? 0 : std::stoi(digits)};
 }
 
 // A section begins at `bar` under this letter, or, without one, no longer.
@@ -175,22 +165,15 @@ void Desk::Inside::on(const intents::SetForm& i) {
         edit(bentline::SetForm{});
         return;
     }
-    const auto [text, times] = without_times(i.form);
-    const Result<Form> form = parse_form(text);
+    const Result<PlayedForm> form = parse_played_form(i.form);
     if (!form) return fail(form.failure());
-    if (times < 1 || times > most_choruses)
-        return refuse("A form is played 1 to 32 times over: AABA x3");
-    if (!edit(bentline::SetForm{repeated(with_keys_of(*form, state.draft.form), times)}) ||
-        times == 1)
+    if (!edit(
+            bentline::SetForm{repeated(with_keys_of(form->once, state.draft.form), form->times)}) ||
+        form->times == 1)
         return;
     // The changes of the first chorus hold for those after it, where nothing stands yet.
-    const auto one = static_cast<std::size_t>(form->back().first_bar + form->back().bars - 1);
-    std::vector<std::string> chords = state.draft.chords;
-    if (chords.empty() || chords.size() > one) return;
-    chords.resize(one * static_cast<std::size_t>(times));
-    for (std::size_t bar = one; bar < chords.size(); ++bar)
-        chords[bar] = chords[bar - one];
-    edit(SetChords{std::move(chords)});
+    std::vector<std::string> chords = chords_of_choruses(state.draft.chords, *form);
+    if (chords != state.draft.chords) edit(SetChords{std::move(chords)});
 }
 
 void Desk::Inside::on(const intents::SetSection& i) {
