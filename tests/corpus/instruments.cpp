@@ -69,7 +69,7 @@ const Cast& cast_of(Seeds seeds) {
 }
 
 std::string name_of(const Instrument& i) {
-    const std::string stem = std::filesystem::path(i.file).stem().string();
+    std::string stem = std::filesystem::path(i.file).stem().string();
     switch (i.maker) {
         case Maker::soundfont:
             return stem + " " + std::to_string(i.program);

@@ -123,7 +123,7 @@ void loop_the_end(RecordedTone& tone, Hertz f) {
     if (size < 0.15 * tone.rate) return;
     const double round = period * std::max(1.0, std::round(0.06 * tone.rate / period));
     const auto to = static_cast<std::size_t>(size - 1.0);
-    const auto from = static_cast<std::size_t>(static_cast<double>(to) - round + 0.5);
+    const std::size_t from = to - static_cast<std::size_t>(std::lround(round));
     // Towards its end the recording turns into what sounds one round before.
     const auto seam = static_cast<std::size_t>(0.5 * round);
     for (std::size_t i = 0; i < seam; ++i) {

@@ -35,7 +35,7 @@ void comb(std::vector<double>& x, double delay) {
 
 // A windowed sinc for a delay of half_taps - 1 + part.
 std::vector<double> fractional(double part) {
-    std::vector<double> h(2 * half_taps);
+    std::vector<double> h(2 * static_cast<std::size_t>(half_taps));
     for (int i = 0; i < 2 * half_taps; ++i) {
         const double x = i - (half_taps - 1) - part;
         const double sinc = std::abs(x) > 1e-9 ? std::sin(pi * x) / (pi * x) : 1.0;
