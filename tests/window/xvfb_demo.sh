@@ -100,7 +100,7 @@ inked_in_bar_7() {  # notes with onsets in 12.4 to 14.2 s
     grep '"inked"' "$draft" | grep -oE '"onset_s":[0-9.]+' | cut -d: -f2 |
         awk '$1 >= 12.4 && $1 < 14.2 { n++ } END { exit !(n >= 5) }'
 }
-within 50 inked_in_bar_7 || fail "bar 7 is not inked in the saved draft"
+within 200 inked_in_bar_7 || fail "bar 7 is not inked in the saved draft"
 inked=$(grep -c '"inked"' "$draft")
 handed_out() {
     [ -s "${draft%.bentline}.mid" ] && return 0
