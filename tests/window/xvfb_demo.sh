@@ -59,14 +59,15 @@ within 5 opened || fail "the demo was not opened by its name"
 within 90 idle || fail "pencilling the demo did not end"
 picture 2-opened
 
-# Bar 7 in the chart: the third of the second line.
-loop_bar_7() {
-    xdotool mousemove --window "$window" 250 240 click 1
+# Bars in the second line of the chart.
+loop_bar() {  # how far from the left it lies
+    xdotool mousemove --window "$window" "$1" 240 click 1
     sleep 0.5
     xdotool key l
     sleep 0.3
 }
-# Loop it, half speed, play.
+loop_bar_7() { loop_bar 250; }
+# Loop bar 7, half speed, play.
 loop_bar_7
 xdotool key minus minus minus minus minus minus
 sleep 0.7
@@ -78,17 +79,20 @@ picture 4-playing
 xdotool key space
 changed 3-loop 4-playing 260x60+20+655 20 || fail "it did not play"
 
-# A stretch of the line is measured along the upper edge of the grid.
+# The bend on beat 1 of bar 6 is measured along the upper edge of the grid.
 sleep 0.5
-xdotool mousemove --window "$window" 560 152 mousedown 1
-for x in 600 660 720 800; do
+loop_bar 170
+picture 4-bend
+xdotool mousemove --window "$window" 540 152 mousedown 1
+sleep 0.2  # the press is seen where the pointer is when a frame begins
+for x in 580 620 660 698; do
     xdotool mousemove --window "$window" "$x" 152
     sleep 0.1
 done
 xdotool mouseup 1
 sleep 0.7
 picture 5-measured
-changed 4-playing 5-measured 600x90+400+545 300 || fail "nothing was measured"
+changed 4-bend 5-measured 600x90+400+545 300 || fail "nothing was measured"
 xdotool key Escape Escape
 loop_bar_7  # Escape lets go of one thing at a time, of the loop, too
 
