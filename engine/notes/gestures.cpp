@@ -10,6 +10,7 @@ namespace {
 
 constexpr double drift = 350.0;      // cents a second: slower than any slide or bend
 constexpr double same_pitch = 16.0;  // cents: holds nearer than this are one
+constexpr double sure = 3.0;         // a pluck of these log-odds begins a note of its own
 
 // A steady piece, or one that only drifts.
 bool held(const Piece& p, double hop) {
@@ -102,8 +103,7 @@ bool alternates(const std::vector<Hold>& holds, double hop, const NoteSettings& 
 // together alternate are one, unless their plucks outweigh the turns that have none.
 void join_trills(std::vector<Gesture>& gestures, const Attacks& attacks, double hop,
                  const NoteSettings& settings) {
-    constexpr double sure = 3.0;       // a pluck of these log-odds begins a note of its own
-    constexpr double own_trill = 2.0;  // the same of one that a whole trill follows
+    constexpr double own_trill = 2.0;  // sure enough of one that a whole trill follows
     constexpr double turn_odds = 3.0;  // what one turn without a pluck says against plucking
     for (std::size_t i = 0; i < gestures.size(); ++i) {
         std::vector<Hold> holds = gestures[i].holds;
@@ -175,7 +175,6 @@ double run_odds(const std::vector<Hold>& holds, double hop, const NoteSettings& 
 // frets are one, unless their plucks outweigh that.
 void join_slides(std::vector<Gesture>& gestures, const Attacks& attacks, double hop,
                  const NoteSettings& settings) {
-    constexpr double sure = 3.0;  // a pluck of these log-odds begins a note of its own
     for (std::size_t i = 0; i < gestures.size(); ++i) {
         std::vector<Hold> holds = setting_out(gestures[i].holds, hop, settings);
         double odds = 0.0;
