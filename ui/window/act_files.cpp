@@ -164,13 +164,10 @@ void Desk::Inside::take_recording(const RecordingRef& ref, const RecordingInfo& 
     recording_wanted = false;
     state.heard = Heard{};
     state.heard.info = info;
-    audio.reset();
-    heard_sound.reset();
-    waits_at.reset();
+    forget_sound();
     read_sound(part_to_read());
     say("This is the recording that the draft was lifted from. Save the draft, so that it knows "
-        "where "
-        "it lies");
+        "where it lies");
 }
 
 void Desk::Inside::open(const fs::path& path) {
@@ -227,9 +224,7 @@ void Desk::Inside::show_document(Draft draft, std::optional<RecordingInfo> info)
     state.manuscript.reset();
     state.manuscript_room = ManuscriptRoom{};
     state.heard.info = std::move(info);
-    audio.reset();
-    heard_sound.reset();
-    waits_at.reset();
+    forget_sound();
     state.pick.reset();
     state.measured.reset();
     state.taps.clear();
@@ -251,6 +246,12 @@ void Desk::Inside::show_document(Draft draft, std::optional<RecordingInfo> info)
     const Seconds from = std::max(Seconds(0), begin - Seconds(0.5));
     look_at({from, from + Seconds(9)});
     state.play.at = begin;
+}
+
+void Desk::Inside::forget_sound() {
+    audio.reset();
+    heard_sound.reset();
+    waits_at.reset();
 }
 
 SecondsRange Desk::Inside::part_to_read() {

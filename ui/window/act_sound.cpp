@@ -17,14 +17,17 @@ constexpr const char* held_device = "choose an output";
 void Desk::Inside::load_player() {
     if (!heard_sound) return;
     if (!player) player.emplace();
-    const Seconds at = state.play.at;
     // Most devices play the recording's own rate: what is made for it need not be made anew.
     if (player->state() == DeviceState::closed) player->core().set_device_rate(heard_sound->rate);
     player->core().load(heard_sound);
-    send_play_settings();
     send_part();
+    send_all_settings();
+}
+
+void Desk::Inside::send_all_settings() {
+    send_play_settings();
     set_loop(state.play.loop);
-    seek(at);
+    seek(state.play.at);
 }
 
 void Desk::Inside::hear(std::shared_ptr<const Audio> sound) {
@@ -91,9 +94,7 @@ void Desk::Inside::tick_player() {
     } else if (!lost && was_lost) {
         say("The sound device is back");
         // What was asked for meanwhile may have been more than the queue holds.
-        send_play_settings();
-        set_loop(state.play.loop);
-        seek(state.play.at);
+        send_all_settings();
     }
     state.play.trouble = held ? held_device : lost ? no_device : "";
     player->core().collect();
@@ -174,9 +175,7 @@ bool Desk::Inside::open_device() {
         return false;
     }
     device_open = true;
-    send_play_settings();
-    set_loop(state.play.loop);
-    seek(state.play.at);
+    send_all_settings();
     return true;
 }
 

@@ -106,6 +106,7 @@ struct Desk::Inside {
     void read_sound(SecondsRange part);
     void draw_overview();                           // of a recording that is not wholly in memory
     void hear(std::shared_ptr<const Audio> sound);  // to the player: a first part, or more
+    void forget_sound();                            // of what is no longer on the desk
     void follow_line();
     // Pencils everything, the looped bars (else what the bench shows) first.
     void pencil_all();
@@ -125,7 +126,8 @@ struct Desk::Inside {
     void load_player();
     bool open_device();  // false, and said, where it cannot
     void send_play_settings();
-    void send_part();  // the draft's part to the player
+    void send_all_settings();  // with loop and place
+    void send_part();          // the draft's part to the player
     void tick_player();
     void follow_play();  // moves the look along with the play line
 

@@ -10,14 +10,15 @@
 #include "engine/bars/chord.h"
 
 namespace bentline::window {
-namespace {
-
-// Places on the line of fifths: F C G D A E B are -1 to 5; sharps go up by 7, flats down.
-constexpr std::array<char, 7> line_letters{'F', 'C', 'G', 'D', 'A', 'E', 'B'};
 
 int pitch_class(int key) {
     return ((key % 12) + 12) % 12;
 }
+
+namespace {
+
+// Places on the line of fifths: F C G D A E B are -1 to 5; sharps go up by 7, flats down.
+constexpr std::array<char, 7> line_letters{'F', 'C', 'G', 'D', 'A', 'E', 'B'};
 
 // The lowest of the twelve places that a signature spells with: its scale (fifths - 1 to fifths +
 // 5) and the blue notes below it before the raised ones above; never past G flat or A sharp unless

@@ -11,6 +11,9 @@
 
 namespace bentline::window {
 
+// 0 for C to 11 for B, in every octave.
+int pitch_class(int key);
+
 // The name of a key as a signature spells it ("F♯", "E♭"), without an octave: in the scale as
 // written, outside it by the nearest of the twelve places on the line of fifths. Without a
 // signature: flats.

@@ -26,10 +26,6 @@ std::optional<std::pair<int, int>> on_neck(int key, int position) {
     return std::nullopt;
 }
 
-int pitch_class(int key) {
-    return ((key % 12) + 12) % 12;
-}
-
 // Is it a tone of the scale? Seven neighbours on the line of fifths, the first a fifth below the
 // major tonic. Without a key: the naturals.
 bool in_scale(int key, const std::optional<Key>& in) {
