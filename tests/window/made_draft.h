@@ -143,4 +143,22 @@ inline State made_state(int bars = made_bars) {
     return s;
 }
 
+// A stretch measured by hand, with all that can be said of one.
+inline Measured made_measure() {
+    return {{Seconds(3), Seconds(4)},
+            Pitch(63.1),
+            Pitch(64.2),
+            Cents(110),
+            Cents(120),
+            Hertz(5.5),
+            Cents(31)};
+}
+
+// A folder to choose from.
+inline void show_made_folder(Chooser& chooser) {
+    chooser.folder = "/music/live";
+    chooser.entries = {{"takes", EntryKind::folder, 0},
+                       {"lantern_street.flac", EntryKind::recording, 31000000}};
+}
+
 }  // namespace bentline::window

@@ -72,13 +72,7 @@ TEST_CASE("view: at 1280 x 720 and at twice the density no label is cut short") 
         s.play.loop = SecondsRange{Seconds(3), Seconds(7)};
         s.play.speed = 0.5;
         check("a loop");
-        s.measured = Measured{{Seconds(3), Seconds(4)},
-                              Pitch(63.1),
-                              Pitch(64.2),
-                              Cents(110),
-                              Cents(120),
-                              Hertz(5.5),
-                              Cents(31)};
+        s.measured = made_measure();
         check("a measure");
         s.measured.reset();
         s.work = {{"Following the soloist, pencilling notes", 0.43}};
@@ -90,9 +84,7 @@ TEST_CASE("view: at 1280 x 720 and at twice the density no label is cut short") 
         for (const Overlay o : {Overlay::keys, Overlay::history, Overlay::confident, Overlay::bars,
                                 Overlay::hand_out, Overlay::guard, Overlay::chooser}) {
             s.overlay = o;
-            s.chooser.folder = "/music/live";
-            s.chooser.entries = {{"takes", EntryKind::folder, 0},
-                                 {"lantern_street.flac", EntryKind::recording, 31000000}};
+            show_made_folder(s.chooser);
             check("an overlay");
         }
         State empty;

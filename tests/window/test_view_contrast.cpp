@@ -99,13 +99,7 @@ TEST_CASE("view: every text has contrast 4.5 on what lies under it [WCAG 2.1, 1.
             check("a note picked");
         }
         s.pick.reset();
-        s.measured = Measured{{Seconds(3), Seconds(4)},
-                              Pitch(63.1),
-                              Pitch(64.2),
-                              Cents(110),
-                              Cents(120),
-                              Hertz(5.5),
-                              Cents(31)};
+        s.measured = made_measure();
         check("a measure");
         s.measured.reset();
         s.look = {Seconds(0), s.duration()};
@@ -117,9 +111,7 @@ TEST_CASE("view: every text has contrast 4.5 on what lies under it [WCAG 2.1, 1.
         s.undone = {"bar 2: discarded"};
         s.play.devices = {"Hall", "Desk"};
         s.kept = Kept{3, {"bar 1: inked"}, false};
-        s.chooser.folder = "/music/live";
-        s.chooser.entries = {{"takes", EntryKind::folder, 0},
-                             {"lantern_street.flac", EntryKind::recording, 31000000}};
+        show_made_folder(s.chooser);
         for (const Overlay o :
              {Overlay::keys, Overlay::history, Overlay::confident, Overlay::bars, Overlay::hand_out,
               Overlay::guard, Overlay::chooser, Overlay::practice, Overlay::recovery}) {
