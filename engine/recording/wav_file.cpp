@@ -67,9 +67,9 @@ Result<WavWriter> WavWriter::create(const std::filesystem::path& target, SampleR
     errno = 0;
     inside->sound = sf_open_fd(inside->file.descriptor(), SFM_WRITE, &form, SF_FALSE);
     if (inside->sound == nullptr) return inside->failure(errno);
-    // Plain WAV as long as it fits; and no peak chunk, because that holds the time of writing.
+    // Plain WAV as long as it fits. RF64 has no peak chunk (which would hold the time of writing)
+    // until SFC_SET_ADD_PEAK_CHUNK is called: libsndfile 1.2 then adds one, even with SF_FALSE.
     sf_command(inside->sound, SFC_RF64_AUTO_DOWNGRADE, nullptr, SF_TRUE);
-    sf_command(inside->sound, SFC_SET_ADD_PEAK_CHUNK, nullptr, SF_FALSE);
     sf_command(inside->sound, SFC_SET_CLIPPING, nullptr, SF_TRUE);
     return WavWriter(std::move(inside));
 }

@@ -211,6 +211,10 @@ TEST_CASE("writing: the same sound gives the same bytes, in blocks or at once") 
         CHECK(bytes_of(folder / "a.wav").substr(0, 4) == "RIFF");
         fs::remove(folder / "b.wav");
     }
+    // A peak chunk would hold the time of writing, and differ from one second to the next.
+    const std::string floats = bytes_of(folder / "a.wav");
+    REQUIRE(floats.find("data") < 256);
+    CHECK(floats.substr(0, floats.find("data")).find("PEAK") == std::string::npos);
 }
 
 TEST_CASE("writing: a WAV that does not fit leaves nothing, and the old one stays") {
