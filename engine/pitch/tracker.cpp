@@ -5,8 +5,12 @@
 #include <algorithm>
 #include <cmath>
 #include <locale>
+#include <span>
 #include <sstream>
+#include <utility>
+#include <vector>
 
+#include "engine/pitch/damped_tails.h"
 #include "engine/pitch/evidence.h"
 #include "engine/pitch/exact_pitch.h"
 #include "engine/pitch/front_end.h"
@@ -26,6 +30,8 @@ namespace {
 constexpr double clear_enough = 0.01;
 // Farther than this from the hypothesis its partials are another sound's.
 constexpr double farthest_partials_cents = 40.0;
+// How sure it is that nobody plays where a tail was found. Measured on generated music.
+constexpr double tail_certainty = 0.9;
 
 std::optional<Failure> complaint(const Focus& focus, const TrackerSettings& s) {
     std::ostringstream what;
@@ -58,22 +64,49 @@ PitchGrid grid_for(const Focus& focus) {
     return grid;
 }
 
+// The hypothesis nearest to the path's pitch; nullptr where none is near.
+const Hypothesis* nearest_to(const Moment& moment, Pitch on_path) {
+    const Hypothesis* best = nullptr;
+    double nearest = 45.0;
+    for (const Hypothesis& h : moment.hypotheses) {
+        const double off = std::abs((pitch_of(Hertz(h.hz)) - on_path).value());
+        if (off >= nearest) continue;
+        nearest = off;
+        best = &h;
+    }
+    return best;
+}
+
 // Where the partials of the hypothesis nearest to the path's pitch lie, or the path's own pitch. A
 // period of the whole sound is no match: other sounds pull at it, and so do a stiff string's upper
 // partials.
 Hertz near_path(const Moment& moment, Pitch on_path) {
-    Hertz best = frequency(on_path);
-    double nearest = 45.0;
-    for (const Hypothesis& h : moment.hypotheses) {
-        const double off = std::abs((pitch_of(Hertz(h.hz)) - on_path).value());
-        if (off < nearest) {
-            nearest = off;
-            const bool own =
-                std::abs(interval(Hertz(h.hz), Hertz(h.fit.hz)).value()) < farthest_partials_cents;
-            best = Hertz(own ? h.fit.hz : h.hz);
-        }
+    const Hypothesis* const h = nearest_to(moment, on_path);
+    if (!h) return frequency(on_path);
+    const bool own =
+        std::abs(interval(Hertz(h->hz), Hertz(h->fit.hz)).value()) < farthest_partials_cents;
+    return Hertz(own ? h->fit.hz : h->hz);
+}
+
+// Takes the soloist's tails in the room out of the path, but for what is known for certain.
+std::vector<PathPoint> without_tails(std::vector<PathPoint> path, std::span<const Moment> moments,
+                                     const PitchGrid& grid, Seconds hop, KnownPitches known) {
+    std::vector<HeardMoment> heard(path.size());
+    for (std::size_t i = 0; i < path.size(); ++i) {
+        heard[i].level = moments[i].brief_level;
+        if (!path[i].voiced) continue;
+        const Pitch on_path = grid.pitch(path[i].bin);
+        const Hypothesis* const h = nearest_to(moments[i], on_path);
+        heard[i].pitch = h ? Hertz(h->hz) : frequency(on_path);
+        heard[i].aperiodicity = h ? h->aperiodicity : 1.0;
     }
-    return best;
+    const std::vector<bool> tails = damped_tails(heard, hop);
+    for (std::size_t i = 0; i < path.size(); ++i) {
+        if (!tails[i] || (!known.empty() && known[i])) continue;
+        path[i].voiced = false;
+        path[i].probability = tail_certainty;
+    }
+    return path;
 }
 
 bool inside(const Focus& focus, Hertz f) {
@@ -123,11 +156,13 @@ Result<PitchCurve> track_pitch(const Audio& audio, const Focus& focus, const Pat
         heeding(weigh(moments, measures, fitted_model(network), grid, settings.trust), hints, grid,
                 curve.start, settings.hop);
 
-    auto path = most_probable_path(grid, evidence, settings.path, work.part(0.85, 1.0));
-    if (!path) return path.failure();
+    auto likeliest = most_probable_path(grid, evidence, settings.path, work.part(0.85, 1.0));
+    if (!likeliest) return likeliest.failure();
+    const std::vector<PathPoint> path =
+        without_tails(std::move(likeliest).value(), moments, grid, settings.hop, known);
     std::vector<std::optional<Hertz>> rough(count);
     for (std::size_t i = 0; i < count; ++i) {
-        const PathPoint& on = path.value()[i];
+        const PathPoint& on = path[i];
         if (on.voiced) rough[i] = near_path(moments[i], grid.pitch(on.bin));
     }
     const auto exact = exact_pitches(sound, margin + 1, settings.hop, rough);
@@ -140,7 +175,7 @@ Result<PitchCurve> track_pitch(const Audio& audio, const Focus& focus, const Pat
     line = steady_line(line, clear);
     curve.points.resize(count);
     for (std::size_t i = 0; i < count; ++i) {
-        const PathPoint& on = path.value()[i];
+        const PathPoint& on = path[i];
         PitchPoint& p = curve.points[i];
         p.level = Decibels(moments[i].level);
         p.confidence = on.probability;

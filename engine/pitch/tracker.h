@@ -4,8 +4,9 @@
 // Kawahara 2002; thresholds of pYIN, Mauch & Dixon 2014) and from the harmonic sum of whitened
 // partials (Klapuri 2006; Salamon & Gomez 2012). A log-linear model weighs them, by other measures
 // where a sound is alone than in a crowd; a hidden Markov model over a 10-cent grid with voicing
-// finds the path; on it the period of the lower partials gives the exact pitch where the lead
-// sounds alone, and where those partials lie in the spectrum elsewhere.
+// finds the path; what follows a damped note in the room is taken out of it (damped_tails.h); on it
+// the period of the lower partials gives the exact pitch where the lead sounds alone, and where
+// those partials lie in the spectrum elsewhere.
 #pragma once
 
 #include "engine/pitch/curve.h"
