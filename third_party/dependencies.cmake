@@ -16,6 +16,8 @@ pkg_check_modules(libzip REQUIRED IMPORTED_TARGET libzip)
 pkg_check_modules(png REQUIRED IMPORTED_TARGET libpng)
 pkg_check_modules(cairo REQUIRED IMPORTED_TARGET cairo-ft cairo-pdf cairo-svg)
 pkg_check_modules(freetype REQUIRED IMPORTED_TARGET freetype2)
+# For one test only, which is left out without it.
+pkg_check_modules(x11 IMPORTED_TARGET x11)
 find_package(nlohmann_json REQUIRED)
 find_package(CLI11 REQUIRED)
 find_package(OpenGL REQUIRED COMPONENTS OpenGL)

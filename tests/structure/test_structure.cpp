@@ -49,6 +49,7 @@ const std::map<std::string, std::set<std::string>> rim = {
     {"imgui", {"ui/window"}},
     {"GLFW", {"ui/window"}},
     {"GL/", {"ui/window"}},
+    {"X11/", {}},
     {"png.h", {"ui/window"}},
     {"CLI/", {"ui/command"}},
     {"pugixml", {"engine/export"}},
