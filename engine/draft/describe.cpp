@@ -210,7 +210,8 @@ std::string said(const Draft&, const SetNeck& e) {
     return "guitar: " + to_text(e.neck);
 }
 std::string said(const Draft&, const SetHeading& e) {
-    return "heading: " + e.title + ", " + e.players;
+    if (e.title.empty() && e.players.empty()) return "no heading";
+    return "heading: " + e.title + (e.title.empty() || e.players.empty() ? "" : ", ") + e.players;
 }
 std::string said(const Draft&, const SetRecording& e) {
     return "recording: " + e.recording.path;

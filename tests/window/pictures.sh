@@ -3,7 +3,7 @@
 #   pictures.sh PROGRAM RECORDING FOLDER [MORE OPTIONS FOR THE PICTURES, such as --scale 2]
 # Beats and chords that lie beside the recording are taken along (NAME.beats.json, NAME.chords.txt).
 set -euo pipefail
-program=$1 recording=$2 folder=$3
+program=$1 recording=$(realpath "$2") folder=$3
 shift 3
 mkdir -p "$folder"
 made=$(mktemp -d)

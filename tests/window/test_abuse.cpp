@@ -90,12 +90,18 @@ class Abuser {
                                      (folder_ / "out.mid").string(),
                                      (folder_ / "no/out.pdf").string(),
                                      (folder_ / "out.csv").string(),
+                                     (folder_ / "out.html").string(),
                                      "/no/such/place"};
-        v = words[whole(0, 15)];
+        v = words[whole(0, 16)];
     }
     template <class E>
     requires std::is_enum_v<E>
-    void fill(E& v) { v = static_cast<E>(whole(0, 2)); }
+    void fill(E& v) {
+        constexpr int last = std::is_same_v<E, Overlay>   ? static_cast<int>(Overlay::focus)
+                             : std::is_same_v<E, Purpose> ? static_cast<int>(Purpose::lesson)
+                                                          : 2;
+        v = static_cast<E>(whole(0, last));
+    }
 
     testing::Dice dice_;
     fs::path folder_;

@@ -68,6 +68,11 @@ TEST_CASE("chooser: what a typed name means") {
     CHECK(meant_file(chooser, "/other/x.BENTLINE") == "/other/x.BENTLINE");
     chooser.purpose = Purpose::midi;
     CHECK(meant_file(chooser, "a.b") == "/music/a.b.mid");
+    // A folder's name may have dots in it.
+    chooser.purpose = Purpose::clips;
+    CHECK(meant_file(chooser, "take.07") == "/music/take.07/");
+    chooser.purpose = Purpose::lesson;
+    CHECK(meant_file(chooser, "solo") == "/music/solo.html");
     chooser.purpose = Purpose::open;
     CHECK(meant_file(chooser, "x.wav") == "/music/x.wav");
 }

@@ -56,6 +56,45 @@ TEST_CASE("desk: the manuscript is written anew after edits, and a pin moves a n
     CHECK(e.s().draft == made_draft());
 }
 
+TEST_CASE("desk: grace notes are left out where the time that they stand in has no room for them") {
+    Evening e("desk_graces");
+    // Sixteenths over bar 1 at 120, each slid into from two frets below.
+    for (int i = 0; i < 12; ++i) {
+        const double from = 1.0 + 0.125 * i;
+        e.play("add " + std::to_string(from) + " " + std::to_string(from + 0.1) + " " +
+               std::to_string(64 + i % 5) + "\nslide-in -2");
+    }
+    struct Seen {
+        std::size_t graces = 0, on_heads = 0;
+    };
+    const auto seen = [&] {
+        Seen found;
+        for (const engraving::Mark& grace : e.s().manuscript->staff) {
+            if (grace.part != engraving::Part::grace) continue;
+            ++found.graces;
+            for (const engraving::Mark& head : e.s().manuscript->staff)
+                found.on_heads +=
+                    head.part == engraving::Part::head && head.box.overlaps(grace.box) ? 1 : 0;
+        }
+        return found;
+    };
+    e.play("loop-bars 1 1\nwait");
+    REQUIRE(e.s().manuscript);
+    CHECK(seen().graces >= 12);
+    CHECK(seen().on_heads == 0);
+    CHECK_FALSE(e.s().manuscript->thinned);
+    e.play("loop-bars 1 4\nwait");
+    REQUIRE(e.s().manuscript);
+    CHECK(e.s().manuscript->thinned);
+    CHECK(seen().on_heads == 0);
+    // The score that is handed out has them all.
+    std::size_t written = 0;
+    for (const Measure& measure : e.s().written.score->measures)
+        for (const Event& event : measure.events)
+            written += event.head ? event.head->graces.size() : 0;
+    CHECK(written >= 12);
+}
+
 TEST_CASE("desk: a dragged beat moves alone, and bar 1 is set over beats that stay") {
     Evening e("desk_beats");
     e.play("drag-beat 4 3.1");

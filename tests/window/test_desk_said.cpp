@@ -2,6 +2,8 @@
 // none), sections and choruses, loops that go on, and undo that shows what it undid.
 #include <algorithm>
 #include <cmath>
+#include <fstream>
+#include <iterator>
 
 #include <doctest/doctest.h>
 
@@ -222,4 +224,44 @@ TEST_CASE("said: undo and redo bring what changed into view, and the note to han
     const SecondsRange look = e.s().look;
     e.play("undo");
     CHECK(e.s().look.from == look.from);
+}
+
+TEST_CASE("desk: the lesson sheet is handed out as a page for a browser, inked notes only") {
+    Evening e("desk_lesson");
+    const fs::path page = e.folder / "solo.html";
+    e.desk.apply(intents::HandOut{page.string(), false, false});
+    CHECK(e.refused());  // nothing is inked
+    e.play("ink-bars 1 4");
+    e.desk.apply(intents::HandOut{page.string(), false, false});
+    e.desk.wait_for_work();
+    CHECK(e.said().find("solo.html holds the lesson sheet") == 0);
+    std::ifstream in(page);
+    const std::string text{std::istreambuf_iterator<char>(in), {}};
+    CHECK(text.find("<html") != std::string::npos);
+    CHECK(text.find("Lantern Street") != std::string::npos);
+    e.desk.apply(intents::HandOut{(e.folder / "no/solo.html").string(), false, false});
+    e.desk.wait_for_work();
+    CHECK(e.refused());
+}
+
+TEST_CASE("desk: practice clips go into a folder, also one with a dot in its name") {
+    Evening e("desk_clips");
+    e.play("ink-bars 1 4");
+    e.desk.apply(intents::HandOut{(e.folder / "take.07/").string(), false, false});
+    e.desk.wait_for_work();
+    // The recording is not here; it is not the name that is refused.
+    CHECK(e.refused());
+    CHECK(e.said().find("Nothing is handed out as") == std::string::npos);
+}
+
+TEST_CASE("desk: title and players are set, said in words, and taken back") {
+    Evening e("desk_heading");
+    e.play("heading \"Last Lantern\" \"A. Player\"");
+    CHECK(e.s().draft.title == "Last Lantern");
+    CHECK(e.s().draft.players == "A. Player");
+    CHECK(e.s().done.back() == "heading: Last Lantern, A. Player");
+    e.play("heading \"Last Lantern\" \"\"");
+    CHECK(e.s().done.back() == "heading: Last Lantern");
+    e.play("undo\nundo");
+    CHECK(e.s().draft.title == "Lantern Street");
 }

@@ -81,8 +81,9 @@ TEST_CASE("view: at 1280 x 720 and at twice the density no label is cut short") 
         s.unsaved = true;
         for (int i = 1; i < 40; ++i)
             s.done.push_back("bar " + std::to_string(i) + ": bend 100 c -> 50 c");
-        for (const Overlay o : {Overlay::keys, Overlay::history, Overlay::confident, Overlay::bars,
-                                Overlay::hand_out, Overlay::guard, Overlay::chooser}) {
+        for (const Overlay o :
+             {Overlay::keys, Overlay::history, Overlay::confident, Overlay::bars, Overlay::hand_out,
+              Overlay::guard, Overlay::chooser, Overlay::practice, Overlay::focus}) {
             s.overlay = o;
             show_made_folder(s.chooser);
             check("an overlay");

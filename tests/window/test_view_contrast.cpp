@@ -112,9 +112,9 @@ TEST_CASE("view: every text has contrast 4.5 on what lies under it [WCAG 2.1, 1.
         s.play.devices = {"Hall", "Desk"};
         s.kept = Kept{3, {"bar 1: inked"}, false};
         show_made_folder(s.chooser);
-        for (const Overlay o :
-             {Overlay::keys, Overlay::history, Overlay::confident, Overlay::bars, Overlay::hand_out,
-              Overlay::guard, Overlay::chooser, Overlay::practice, Overlay::recovery}) {
+        for (const Overlay o : {Overlay::keys, Overlay::history, Overlay::confident, Overlay::bars,
+                                Overlay::hand_out, Overlay::guard, Overlay::chooser,
+                                Overlay::practice, Overlay::recovery, Overlay::focus}) {
             s.overlay = o;
             check("an overlay");
         }

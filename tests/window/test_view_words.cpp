@@ -99,6 +99,55 @@ TEST_CASE("form: choruses alike in few words") {
     CHECK(form_words({}) == "");
 }
 
+TEST_CASE("form: choruses begin where the letters come again, though one of them was changed") {
+    const auto bars = [](const char* text, int times) {
+        return chorus_bars(repeated(parse_form(text).value(), times));
+    };
+    CHECK(bars("AABA", 1).empty());
+    CHECK(bars("AABA", 3) == std::vector<int>{1, 33, 65});
+    CHECK(bars("A12", 4) == std::vector<int>{1, 13, 25, 37});  // a blues
+    CHECK(bars("ABCD", 1).empty());
+    // The second eight of the first chorus falls into two fours.
+    Form form = repeated(parse_form("AABA").value(), 3);
+    form[1].bars = 4;
+    form.insert(form.begin() + 2, Section{"C", 13, 4});
+    CHECK(chorus_bars(form) == std::vector<int>{1, 33, 65});
+    CHECK(form_words(form) == "3 choruses");
+    CHECK(form_words(repeated(parse_form("A12").value(), 4)) == "A12 × 4");
+}
+
+TEST_CASE("chart: each chorus has its number; a pickup has a line of its own before bar 1") {
+    Headless h;
+    State s = made_state(96);
+    s.draft.form = repeated(parse_form("AABA").value(), 3);
+    s.draft.chords.assign(96, "");
+    const auto in_margin = [&](const std::string& text) {
+        const Layout l = lay_out(1280, 720, 1, true);
+        for (const Scratch::Written& one : written(h, s))
+            if (one.text == text && one.box.x0 < l.chart.x0 + 12) return true;
+        return false;
+    };
+    CHECK(in_margin("1"));
+    h.scratch.chart_scroll = 480;
+    CHECK(in_margin("2"));
+    CHECK_FALSE(in_margin("1"));
+    // With a pickup bar 1 still begins a line: its number stands in the margin, one line further.
+    s = made_state();
+    h.scratch.chart_scroll = 0;
+    const auto down = [&](const char* number) {
+        for (const Scratch::Written& one : written(h, s))
+            if (one.text == number && one.box.x1 < lay_out(1280, 720, 1, true).chart.x0 + 44)
+                return one.box.y0;
+        return -1.0F;
+    };
+    const float first = down("1"), second = down("5");
+    REQUIRE(first > 0);
+    s.draft.bars = s.draft.bars->with_pickup(1).value();
+    CHECK(down("1") > first + 0.5F * (second - first));
+    CHECK(down("5") > down("1"));
+    CHECK(down("4") < 0);
+}
+
 TEST_CASE("grid and chart: a section in another key is named where it begins") {
     Headless h;
     State s = made_state();
@@ -181,6 +230,18 @@ TEST_CASE("type: letters of other scripts are found wanting, and loaded once") {
         s.draft.title = "Жар 東";
         h.frame(s);
         CHECK(h.scratch.unknown == std::set<char16_t>{u'Ж', u'а', u'р', u'東'});
+    }
+    {
+        // What is typed, too, though the toolkit writes it.
+        Headless h;
+        State s = made_state();
+        s.overlay = Overlay::bars;
+        h.frame(s);
+        CHECK(h.scratch.unknown.empty());
+        const std::string title = "Жар";
+        title.copy(h.scratch.bar_fields[4].data(), title.size());
+        h.frame(s);
+        CHECK(h.scratch.unknown == std::set<char16_t>{u'Ж', u'а', u'р'});
     }
     Toolkit toolkit(1);
     (void)toolkit.texture();

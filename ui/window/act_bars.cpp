@@ -189,6 +189,11 @@ void Desk::Inside::on(const intents::SetChord& i) {
     edit(bentline::SetChord{i.bar, i.chord});
 }
 
+void Desk::Inside::on(const intents::SetHeading& i) {
+    if (!state.open) return refuse("Open a recording or a draft first");
+    edit(bentline::SetHeading{i.title, i.players});
+}
+
 void Desk::Inside::on(const intents::SetRegister& i) {
     Focus focus = state.draft.focus;
     focus.lowest = Pitch(static_cast<double>(i.lowest));

@@ -1,6 +1,8 @@
 // The draft written out and engraved beside the window, pins on strings, and the spectrum.
 #include <algorithm>
 #include <cmath>
+#include <map>
+#include <optional>
 #include <utility>
 
 #include "engine/export/engraving/line.h"
@@ -44,10 +46,67 @@ double makes_way(const engraving::BarPlace& bar, const Measure& measure) {
     return std::clamp(reach, 0.0, most);
 }
 
+// Grace notes that would lie on what stands before them are left out: a short line into the head
+// says that it is slid into; the bench above shows the rest. The staff is in time with the bench,
+// so no room can be made.
+void leave_graces_out(Head& head) {
+    const auto slides = [](const Sign& sign) { return std::holds_alternative<SlideInSign>(sign); };
+    const auto slide = std::find_if(head.signs.begin(), head.signs.end(), slides);
+    const bool from_above =
+        !head.graces.empty() && head.graces.back().pitch.key().value() > head.pitch.key().value();
+    if (slide != head.signs.end()) *slide = ScoopSign{from_above};
+    head.graces.clear();
+}
+
+// What is placed already and may lie in the way of what comes: the right ends of the last head or
+// rest, and of the last fret on each string.
+struct Before {
+    double staff = -1e9;
+    std::map<int, double> strings;
+
+    double free_for(const engraving::EventPlan& plan) const {
+        double free = staff;
+        const auto on = [&](const std::optional<engraving::TabSpot>& spot) {
+            if (!spot) return;
+            if (const auto at = strings.find(spot->string); at != strings.end())
+                free = std::max(free, at->second);
+        };
+        on(plan.spot);
+        for (const engraving::GracePlan& grace : plan.graces)
+            on(grace.spot);
+        return free;
+    }
+    void add(const engraving::EventPlan& plan, double x) {
+        staff = x + plan.after;
+        if (plan.spot && !plan.fret.empty())
+            strings[plan.spot->string] = x + 0.5 * plan.head + plan.fret_half;
+    }
+};
+
+// Frets that touch their neighbour on the same string are set smaller, as those of grace notes are.
+void fit_frets(const engraving::Fonts& fonts, engraving::BarPlace& bar) {
+    const auto touches = [&](std::size_t i) {
+        const engraving::EventPlan &a = bar.plans[i], &b = bar.plans[i + 1];
+        if (!a.spot || !b.spot || a.fret.empty() || b.fret.empty()) return false;
+        if (a.spot->string != b.spot->string) return false;
+        const double right = bar.events[i] + 0.5 * a.head + a.fret_half;
+        return right + 0.15 > bar.events[i + 1] + 0.5 * b.head - b.fret_half;
+    };
+    const auto smaller = [&](engraving::EventPlan& plan) {
+        plan.fret_em = engraving::small_fret_size;
+        plan.fret_half = 0.5 * engraving::fret_width(fonts, plan.fret, plan.fret_em);
+    };
+    for (std::size_t i = 0; i + 1 < bar.plans.size(); ++i) {
+        if (!touches(i)) continue;
+        smaller(bar.plans[i]);
+        smaller(bar.plans[i + 1]);
+    }
+}
+
 // The measures that lie within `around`, each head under its time.
-ManuscriptLine engrave_around(const Score& score, const DraftFingering& fingering,
-                              const BarMap& bars, const engraving::Fonts& fonts,
-                              SecondsRange around, double spaces_a_second) {
+ManuscriptLine engrave_around(Score score, const DraftFingering& fingering, const BarMap& bars,
+                              const engraving::Fonts& fonts, SecondsRange around,
+                              double spaces_a_second) {
     ManuscriptLine made;
     made.spaces_a_second = spaces_a_second;
     made.from = around.from;
@@ -59,8 +118,9 @@ ManuscriptLine engrave_around(const Score& score, const DraftFingering& fingerin
     const auto x_of = [&](Seconds t) { return (t - made.from).value() * spaces_a_second; };
     engraving::LinePlace line;
     line.clef = false;
+    Before before;
     for (std::size_t m = 0; m < score.measures.size(); ++m) {
-        const Measure& measure = score.measures[m];
+        Measure& measure = score.measures[m];
         if (measure.to <= around.from || measure.from >= around.to) continue;
         engraving::BarPlace bar;
         bar.measure = m;
@@ -70,8 +130,18 @@ ManuscriptLine engrave_around(const Score& score, const DraftFingering& fingerin
         for (std::size_t e = 0; e < measure.events.size(); ++e) {
             bar.events.push_back(x_of(time_in(bars, measure, measure.events[e].start)) +
                                  after_the_beat);
-            bar.plans.push_back(engraving::plan_event(task, m, e, false));
+            engraving::EventPlan event_plan = engraving::plan_event(task, m, e, false);
+            std::optional<Head>& head = measure.events[e].head;
+            if (head && !head->graces.empty() &&
+                bar.events.back() - event_plan.left < before.free_for(event_plan)) {
+                leave_graces_out(*head);
+                made.thinned = true;
+                event_plan = engraving::plan_event(task, m, e, false);
+            }
+            before.add(event_plan, bar.events.back());
+            bar.plans.push_back(std::move(event_plan));
         }
+        fit_frets(fonts, bar);
         bar.left -= makes_way(bar, measure);
         bar.music = bar.left;
         if (!line.bars.empty()) line.bars.back().right = bar.left;

@@ -5,6 +5,8 @@
 #include "engine/draft/draft_file.h"
 #include "engine/export/handout.h"
 #include "engine/export/midi.h"
+#include "engine/lesson/lesson_html.h"
+#include "engine/recording/atomic_file.h"
 #include "engine/recording/recording.h"
 #include "ui/window/desk_inside.h"
 
@@ -159,8 +161,10 @@ void Desk::Inside::on(const intents::ExportMidi& i) {
 void Desk::Inside::on(const intents::HandOut& i) {
     if (!state.open) return refuse("There is nothing to hand out yet");
     state.overlay = Overlay::none;
-    const fs::path path(i.path);
-    const std::string ending = path.extension().string();
+    // A name that ends in a slash is a folder's, whatever dots are in it.
+    const bool folder = !i.path.empty() && i.path.back() == '/';
+    const fs::path path = folder ? fs::path(i.path).parent_path() : fs::path(i.path);
+    const std::string ending = folder ? "" : path.extension().string();
     Handout handout;
     handout.which = i.pencilled ? WhichNotes::inked_and_pencilled : WhichNotes::inked;
     handout.plain = i.plain;
@@ -177,12 +181,13 @@ void Desk::Inside::on(const intents::HandOut& i) {
         handout.text_tab = path;
     } else if (ending.empty()) {
         handout.clips = path;
-    } else {
+    } else if (ending != ".html") {
         return refuse("Nothing is handed out as " + ending +
-                      ": choose .mid, .musicxml, .csv, .pdf, .svg or .txt");
+                      ": choose .mid, .musicxml, .csv, .pdf, .svg, .txt or .html");
     }
     if (select_notes(state.draft, handout.which).empty())
         return refuse("No note is inked yet, so there is nothing to hand out: ink some first");
+    if (ending == ".html") return write_lesson(path, handout.which);
     pool.start("Writing " + path.filename().string(),
                [this, handout, draft = state.draft](const Work& work) -> Delivery {
                    const Result<std::vector<HandedOut>> done = hand_out(draft, handout, work);
@@ -194,6 +199,18 @@ void Desk::Inside::on(const intents::HandOut& i) {
                                     " holds " + one.what;
                        }
                        say(words + ". Check the rights before you hand it out");
+                   };
+               });
+}
+
+void Desk::Inside::write_lesson(const fs::path& path, WhichNotes which) {
+    pool.start("Writing " + path.filename().string(),
+               [this, path, which, draft = state.draft](const Work&) -> Delivery {
+                   const Result<Done> made = write_file(path, lesson_html(draft, which));
+                   return [this, path, made] {
+                       if (!made) return fail(made.failure());
+                       say(path.filename().string() +
+                           " holds the lesson sheet. Check the rights before you hand it out");
                    };
                });
 }

@@ -1,4 +1,5 @@
-// What is written over a bar of the chart: its section's letter and its chords.
+// What is written over a bar of the chart: its section's letter, its chords, the number of a
+// chorus.
 #pragma once
 
 #include <string>
@@ -9,6 +10,9 @@ namespace bentline::window {
 
 // In a frame of its own, at the box's right end. [window]
 void draw_letter(const Page& page, const Box& box, const std::string& letter);
+// A chorus begins here: its number before the letter, and from the second on a line across the
+// page, over the line of bars. [window]
+void draw_chorus(const Page& page, const Box& line, const Box& letter, int count);
 // The chords of one bar: in the type of their line, or, too long for it, in two small lines.
 // [window]
 void draw_chords(const Page& page, const Box& field, ImFont* font, const std::string& chords);

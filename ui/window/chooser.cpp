@@ -41,6 +41,8 @@ std::string ending_of(Purpose purpose) {
             return ".pdf";
         case Purpose::tab:
             return ".txt";
+        case Purpose::lesson:
+            return ".html";
         case Purpose::clips:
             return "";
         case Purpose::open:
@@ -174,6 +176,8 @@ fs::path meant_file(const Chooser& chooser, std::string_view typed) {
         ending != ending_of(chooser.purpose)) {
         path += ending_of(chooser.purpose);
     }
+    // A folder's name may have dots in it.
+    if (chooser.purpose == Purpose::clips) path /= "";
     return path.lexically_normal();
 }
 

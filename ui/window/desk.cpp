@@ -216,7 +216,7 @@ void Desk::Inside::on(const intents::Show& i) {
     }
     const bool needs_draft = i.overlay == Overlay::history || i.overlay == Overlay::confident ||
                              i.overlay == Overlay::bars || i.overlay == Overlay::hand_out ||
-                             i.overlay == Overlay::practice;
+                             i.overlay == Overlay::practice || i.overlay == Overlay::focus;
     if (needs_draft && !state.open) return refuse("Open a recording or a draft first");
     if (i.overlay == Overlay::none) pending.reset();  // asked about, and put away
     state.overlay = i.overlay;

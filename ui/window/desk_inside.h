@@ -116,6 +116,7 @@ struct Desk::Inside {
     void keep_pick(Seconds onset);  // on the note that begins there now
     void measure_stage();
     void save_to(const std::filesystem::path& path, std::optional<Intent> then);
+    void write_lesson(const std::filesystem::path& path, WhichNotes which);
 
     // --- the manuscript and the spectrum (act_manuscript.cpp)
     void write_out();     // score and fingering of the draft as it is now
@@ -221,6 +222,7 @@ struct Desk::Inside {
     void on(const intents::SetForm&);
     void on(const intents::SetSection&);
     void on(const intents::SetChord&);
+    void on(const intents::SetHeading&);
     void on(const intents::SetRegister&);
     void on(const intents::SetStage&);
     void on(const intents::Repencil&);

@@ -12,10 +12,11 @@ namespace bentline::window {
 namespace {
 
 // Names of the enumerators, in their order.
-constexpr std::array overlay_names{"none", "chooser",  "keys",  "history",  "confident",
-                                   "bars", "hand-out", "guard", "practice", "recovery"};
-constexpr std::array purpose_names{"open",     "save",  "midi", "csv",
-                                   "musicxml", "sheet", "tab",  "clips"};
+constexpr std::array overlay_names{"none",      "chooser",  "keys",     "history",
+                                   "confident", "bars",     "hand-out", "guard",
+                                   "practice",  "recovery", "focus"};
+constexpr std::array purpose_names{"open",  "save", "midi",  "csv",   "musicxml",
+                                   "sheet", "tab",  "clips", "lesson"};
 constexpr std::array answer_names{"save", "drop", "stay"};
 constexpr std::array edge_names{"both", "start", "end"};
 

@@ -31,10 +31,11 @@ enum class Overlay {
     hand_out,
     guard,
     practice,
-    recovery
+    recovery,
+    focus
 };
 // What the file chooser is for.
-enum class Purpose { open, save, midi, csv, musicxml, sheet, tab, clips };
+enum class Purpose { open, save, midi, csv, musicxml, sheet, tab, clips, lesson };
 enum class Answer { save, drop, stay };
 enum class Edge { both, start, end };
 
@@ -65,8 +66,8 @@ struct ExportMidi {
     std::string path; bool plain = false; bool pencilled = false;
     BENTLINE_INTENT(ExportMidi, "midi", path, plain, pencilled)
 };
-// By the name's ending: .mid, .csv, .musicxml, .pdf, .svg, .txt (tablature as text); without one, a
-// folder of practice clips. A file of that name is replaced.
+// By the name's ending: .mid, .csv, .musicxml, .pdf, .svg, .txt (tablature as text), .html (the
+// lesson sheet); without one, a folder of practice clips. A file of that name is replaced.
 struct HandOut {
     std::string path; bool plain = false; bool pencilled = false;
     BENTLINE_INTENT(HandOut, "hand-out", path, plain, pencilled)
@@ -206,6 +207,12 @@ struct SetChord {
     BENTLINE_INTENT(SetChord, "chord", bar, beat, chord)
 };
 
+// What heads the sheet that is handed out.
+struct SetHeading {
+    std::string title, players;
+    BENTLINE_INTENT(SetHeading, "heading", title, players)
+};
+
 // Focus
 struct SetRegister {
     int lowest = 40, highest = 88;
@@ -244,8 +251,8 @@ using AnyIntent = std::variant<
     intents::SetSlideIn, intents::SetSlideOut, intents::SetSlideOn, intents::SetVibrato,
     intents::SetTrill, intents::SetStaccato, intents::SetAccent, intents::Turn, intents::BarOneAt,
     intents::SetTempo, intents::Tap, intents::SetMetre, intents::SetKey, intents::SetForm,
-    intents::SetSection, intents::SetChord, intents::SetRegister, intents::SetStage,
-    intents::Repencil, intents::Undo, intents::Redo, intents::GoBackTo>;
+    intents::SetSection, intents::SetChord, intents::SetHeading, intents::SetRegister,
+    intents::SetStage, intents::Repencil, intents::Undo, intents::Redo, intents::GoBackTo>;
 
 // One of them. What copies, moves and destroys it stands in one source: written out at every place
 // that hands an intent on, those functions over all alternatives cost more compile time than the

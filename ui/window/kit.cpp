@@ -30,6 +30,14 @@ ImVec2 Kit::size(ImFont* font, std::string_view text) const {
     return font->CalcTextSizeA(font->FontSize, 1e9F, 0.0F, text.data(), text.data() + text.size());
 }
 
+float Kit::beside(ImFont* font, float y, ImFont* other) const {
+    return std::round(y) + font->Ascent - other->Ascent;
+}
+
+void Kit::learn(ImFont* font, std::string_view text) const {
+    look_for_unknown(*font, text, scratch_.unknown);
+}
+
 void Kit::text(ImFont* font, float x, float y, Colour colour, std::string_view text) const {
     look_for_unknown(*font, text, scratch_.unknown);
     if (scratch_.texts) {

@@ -27,6 +27,7 @@ struct Ruler {
     double home = 0.0;      // where a double click puts it; marked
     bool by_ratio = false;  // ticks and rider by ratio instead of difference
     int ticks = 10;
+    bool chosen = false;  // by the keys
 };
 
 class Kit {
@@ -48,6 +49,11 @@ class Kit {
                  std::string_view text) const;
     // On a patch of paper, where lines run beneath.
     void text_over(ImFont* font, float x, float y, Colour colour, std::string_view text) const;
+    // Where a text of another size begins so that both stand on one line of writing.
+    float beside(ImFont* font, float y, ImFont* other) const;
+    // What is typed is written by the toolkit: letters in it that the type lacks are asked for
+    // here.
+    void learn(ImFont* font, std::string_view text) const;
     // Several lines, broken at spaces; returns the y below the last.
     float paragraph(ImFont* font, const Box& box, Colour colour, std::string_view text) const;
 

@@ -65,8 +65,11 @@ std::string time_text(Seconds t);                            // "1:23.4"
 std::string place_text(const State& s, Seconds t);           // "bar 7:2" or "1:23.4"
 std::string degree_words(const State& s, const Note& note);  // "♭3 of Fm7"; empty: no chord tone
 std::string form_words(const Form& form);                    // "AABA × 3" for choruses alike
-std::string signed_figure(double v);                         // "+4", "−12", "0"
-std::string signed_cents(Cents c);                           // "+4 c", "−12 c"
+// The bars at which the choruses of a form begin: where nearly the same letters come again after
+// the same number of bars, up to its end. Empty where it is played once.
+std::vector<int> chorus_bars(const Form& form);
+std::string signed_figure(double v);  // "+4", "−12", "0"
+std::string signed_cents(Cents c);    // "+4 c", "−12 c"
 std::string inflection_text(const State& s, const Note& note,
                             const Inflection& i);  // "bend ½, 98 c"
 

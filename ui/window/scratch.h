@@ -7,6 +7,7 @@
 #include <optional>
 #include <set>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "engine/draft/note_list.h"
@@ -57,11 +58,14 @@ struct Scratch {
     std::optional<int> chord_bar;    // whose chords are being typed
     std::optional<int> section_bar;  // whose section's letter is being typed
     int chart_bar = 0;               // that the chart has followed the playing to
-    std::array<char, 128> typed{};   // chord, file name or filter
-    std::array<std::array<char, 160>, 4> bar_fields{};  // tempo, metre, key, form
-    int row = 0;                                        // of the list that the overlay shows
+    std::array<char, 1024> typed{};  // chord, file name or path, filter
+    // Tempo, metre, key, form; title, players
+    std::array<std::array<char, 160>, 6> bar_fields{};
+    int row = 0;             // of the list that the overlay shows
     int overlay_shown = -1;  // which overlay was drawn last, to begin it afresh
-    std::string binding;     // the command whose key is being chosen
+    // A rider that is dragged, and where it is: what it sets is an edit, and waits for its end.
+    std::optional<std::pair<int, double>> riding;
+    std::string binding;  // the command whose key is being chosen
 
     std::set<char16_t> unknown;          // letters that the type has not loaded yet
     std::vector<std::string> shortened;  // labels of this frame that did not fit; tests want none

@@ -92,7 +92,8 @@ struct ManuscriptLine {
     int strings = 6;
     Seconds from;
     double spaces_a_second = 1.0;
-    SecondsRange covers;  // whole bars
+    SecondsRange covers;   // whole bars
+    bool thinned = false;  // grace notes are left out where they would lie on their neighbours
 };
 
 // The room that the manuscript has needed so far in this draft, staff spaces: it grows, and never

@@ -32,6 +32,13 @@ std::vector<std::string> take_strokes(const Page& page) {
     const std::vector<std::string>& strokes = page.scratch.strokes;
     for (std::size_t i = 0; i < strokes.size(); ++i) {
         const std::string& stroke = strokes[i];
+        // While nothing is open, figures stand for the files of the evenings before.
+        if (!page.s.open && stroke.size() == 1 && stroke[0] >= '1' && stroke[0] <= '6' &&
+            static_cast<std::size_t>(stroke[0] - '1') < page.s.remembered.recent.size()) {
+            page.ask(
+                intents::Open{page.s.remembered.recent[static_cast<std::size_t>(stroke[0] - '1')]});
+            continue;
+        }
         const Command* command = command_of(stroke, page.s.remembered.keys);
         if (command == nullptr) continue;
         const std::string_view name = command->name;

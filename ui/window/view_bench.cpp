@@ -58,6 +58,7 @@ void draw_counting(const Page& page, const Axes& axes) {
     const State& s = page.s;
     const Box& b = page.l.counting;
     k.line(b.x0, b.y1, b.x1, b.y1, k.c.soft, 1);
+    const float figures_y = k.beside(k.f.strong, b.y1 - k.pt(20), k.f.small);
     if (s.draft.bars) {
         const Beats first = s.draft.bars->beats_at(s.look.from);
         const float beat_width =
@@ -95,10 +96,10 @@ void draw_counting(const Page& page, const Axes& axes) {
                     const float from = x + k.pt(9) + k.size(k.f.strong, number).x;
                     const float wide = k.size(k.f.small, chords).x;
                     if (wide < x + beat_width - from - k.pt(4) && from + wide < b.x1)
-                        k.text(k.f.small, from, b.y1 - k.pt(19), k.c.ink, chords);
+                        k.text(k.f.small, from, figures_y, k.c.ink, chords);
                 }
             } else if (beat_width > k.pt(34)) {
-                k.text(k.f.small, x + k.pt(3), b.y1 - k.pt(17), k.c.soft,
+                k.text(k.f.small, x + k.pt(3), figures_y, k.c.soft,
                        std::to_string(static_cast<int>(std::lround(place.beat.value())) + 1));
             }
         }
@@ -113,7 +114,8 @@ void draw_counting(const Page& page, const Axes& axes) {
             const float x = axes.x(Seconds(t));
             k.line(x, axes.box.y0, x, axes.box.y1, with_alpha(k.c.rule, 150), 1);
             k.line(x, b.y1 - k.pt(6), x, b.y1, k.c.soft, 1);
-            const std::string label = time_text(Seconds(t));
+            std::string label = time_text(Seconds(t));
+            if (step >= 1.0) label.resize(label.size() - 3);  // whole seconds
             if (x + k.pt(4) + k.size(k.f.small, label).x < b.x1) {
                 k.text(k.f.small, x + k.pt(4), b.y1 - k.pt(17), k.c.soft, label);
             }

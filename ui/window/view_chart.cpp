@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <vector>
 
 #include "ui/window/chart_words.h"
 #include "ui/window/page.h"
@@ -19,10 +20,14 @@ struct Chart {
     float line_height;
     int first_bar = 1, last_bar = 0;
     Range<int> rows{52, 77};
+    std::vector<int> choruses;  // the bars at which they begin; empty: one
 
-    int lines() const { return (last_bar - first_bar + bars_a_line) / bars_a_line; }
+    // Counted from the page's first place. A pickup stands at the end of a line of its own, so that
+    // every fourth bar begins a line.
+    int place(int bar) const { return bar - first_bar + (first_bar == 0 ? bars_a_line - 1 : 0); }
+    int lines() const { return place(last_bar) / bars_a_line + 1; }
     Box bar_box(int bar, float scroll) const {
-        const int index = bar - first_bar;
+        const int index = place(bar);
         const int line = index / bars_a_line;
         const float w = (box.w() - margin) / bars_a_line;
         const float x = box.x0 + margin + static_cast<float>(index % bars_a_line) * w;
@@ -133,6 +138,7 @@ bool typed_here(const Page& page, const Box& box, std::optional<int>& typing) {
     ImGui::PushStyleColor(ImGuiCol_Text, k.c.ink);
     ImGui::PushStyleColor(ImGuiCol_TextSelectedBg, with_alpha(k.c.span, 90));
     ImGui::PushFont(k.f.text);
+    k.learn(k.f.text, page.scratch.typed.data());
     if (!ImGui::IsAnyItemActive()) ImGui::SetKeyboardFocusHere();
     const bool entered =
         ImGui::InputText("##typed", page.scratch.typed.data(), page.scratch.typed.size(),
@@ -158,7 +164,7 @@ Box chord_field(const Kit& k, const Box& bar, bool behind_letter) {
 ImFont* chord_font(const Page& page, const Chart& chart, int bar) {
     const Kit& k = page.kit;
     const auto& chords = page.s.draft.chords;
-    const int first = bar - (bar - chart.first_bar) % bars_a_line;
+    const int first = bar - chart.place(bar) % bars_a_line;
     for (int i = std::max(1, first); i < first + bars_a_line; ++i) {
         const auto index = static_cast<std::size_t>(i - 1);
         if (index >= chords.size()) break;
@@ -174,10 +180,10 @@ void draw_bar(const Page& page, const Chart& chart, int bar, ImFont* line_font) 
     const State& s = page.s;
     const Box b = chart.bar_box(bar, page.scratch.chart_scroll);
     const SecondsRange span = s.draft.bars->bar_span(bar);
-    const int place = (bar - chart.first_bar) % bars_a_line;
+    const int place = chart.place(bar) % bars_a_line;
     // A section's letter stands in the margin, or, where it begins inside a line, before the chord.
     Box letter{b.x0 + k.pt(4), b.y0 + k.pt(2), b.x0 + k.pt(26), b.y0 + k.pt(24)};
-    if (place == 0) letter = {chart.box.x0, b.y0 + k.pt(2), b.x0 - k.pt(6), b.y0 + k.pt(26)};
+    if (place == 0) letter = {b.x0 - k.pt(36), b.y0 + k.pt(2), b.x0 - k.pt(6), b.y0 + k.pt(26)};
     const auto section = std::find_if(s.draft.form.begin(), s.draft.form.end(),
                                       [&](const Section& one) { return one.first_bar == bar; });
     const bool begins = section != s.draft.form.end();
@@ -201,10 +207,15 @@ void draw_bar(const Page& page, const Chart& chart, int bar, ImFont* line_font) 
     mini_line(page, drawing, span, chart.rows);
     inked_share(page, {b.x0 + k.pt(4), b.y1 - k.pt(9), b.x1 - k.pt(4), b.y1 - k.pt(5)}, span);
     const float top = b.y0 + k.pt(24), low = b.y1 - k.pt(11);
-    if (place == 0) k.line(b.x0, top, b.x0, low, k.c.ink, 1);
+    if (place == 0 || bar == chart.first_bar) k.line(b.x0, top, b.x0, low, k.c.ink, 1);
     const bool last = bar == chart.last_bar;
     k.line(b.x1 - (last ? k.pt(4) : 0), top, b.x1 - (last ? k.pt(4) : 0), low, k.c.ink, 1);
     if (last) k.fill({b.x1 - k.pt(2), top, b.x1 + k.pt(1), low}, k.c.ink);
+    const auto chorus = std::find(chart.choruses.begin(), chart.choruses.end(), bar);
+    if (place == 0 && chorus != chart.choruses.end()) {
+        const auto count = static_cast<int>(chorus - chart.choruses.begin()) + 1;
+        draw_chorus(page, {chart.box.x0, b.y0, chart.box.x1, letter.y1}, letter, count);
+    }
     if (place == 0) {
         k.text_in(k.f.small, {chart.box.x0, top + k.pt(10), b.x0 - k.pt(5), top + k.pt(26)},
                   Align::right, k.c.soft, std::to_string(bar));
@@ -220,8 +231,8 @@ void draw_bar(const Page& page, const Chart& chart, int bar, ImFont* line_font) 
     if (span.contains(s.play.at)) {
         const double share = (s.play.at - span.from) / (span.to - span.from);
         const float x = b.x0 + static_cast<float>(share) * b.w();
-        k.line(x, top - k.pt(4), x, low, k.c.here, 1.5F);
-        k.flag(x, top - k.pt(4), k.c.here);
+        k.line(x, top, x, low, k.c.here, 1.5F);
+        k.flag(x, top, k.c.here);
     }
 }
 
@@ -232,8 +243,7 @@ void follow_playing(const Page& page, const Chart& chart) {
     if (bar == page.scratch.chart_bar) return;
     page.scratch.chart_bar = bar;
     const auto line_of = [&](int b) {
-        const int line =
-            (std::clamp(b, chart.first_bar, chart.last_bar) - chart.first_bar) / bars_a_line;
+        const int line = chart.place(std::clamp(b, chart.first_bar, chart.last_bar)) / bars_a_line;
         return static_cast<float>(line) * chart.line_height;
     };
     float top = line_of(bar), low = top + chart.line_height;
@@ -280,7 +290,8 @@ void hold_chart(const Page& page, const Chart& chart) {
     if (touch.twice && mouse.x < chart.box.x0 + chart.margin) {
         const int line = static_cast<int>((mouse.y - chart.box.y0 + page.scratch.chart_scroll) /
                                           chart.line_height);
-        const int bar = chart.first_bar + std::max(0, line) * bars_a_line;
+        const int bar = std::max(
+            1, std::max(0, line) * bars_a_line - chart.place(chart.first_bar) + chart.first_bar);
         if (bar >= 1 && bar <= chart.last_bar) page.scratch.section_bar = bar;
         page.scratch.typed.fill('\0');
     } else if (touch.twice && under > 0) {
@@ -348,11 +359,18 @@ void draw_chart(const Page& page) {
     if (facts_touch.hovered)
         k.line(facts_box.x0, facts_box.y1, facts_box.x1, facts_box.y1, k.c.span, 1.2F);
     if (facts_touch.clicked) page.ask(intents::Show{Overlay::bars});
-    Chart chart{
-        {b.x0 + k.pt(6), b.y0 + k.pt(28), b.x1 - k.pt(12), b.y1 - k.pt(4)}, k.pt(36), 0, 1, 0, {}};
+    Chart chart{{b.x0 + k.pt(6), b.y0 + k.pt(28), b.x1 - k.pt(12), b.y1 - k.pt(4)},
+                k.pt(36),
+                0,
+                1,
+                0,
+                {},
+                {}};
     chart.first_bar = s.draft.bars->pickup() > 0 ? 0 : 1;
     chart.last_bar = last_bar_of(s);
     chart.rows = chart_rows(s);
+    chart.choruses = chorus_bars(s.draft.form);
+    if (!chart.choruses.empty()) chart.margin += k.pt(16);
     chart.line_height =
         std::clamp(chart.box.h() / static_cast<float>(chart.lines()), k.pt(58), k.pt(100));
     k.list().PushClipRect(at(chart.box.x0, chart.box.y0), at(chart.box.x1 + k.pt(3), chart.box.y1),
@@ -363,7 +381,7 @@ void draw_chart(const Page& page) {
     for (int bar = chart.first_bar; bar <= chart.last_bar; ++bar) {
         const Box bar_box = chart.bar_box(bar, page.scratch.chart_scroll);
         if (bar_box.y1 < chart.box.y0 || bar_box.y0 > chart.box.y1) continue;
-        if (line_font == nullptr || (bar - chart.first_bar) % bars_a_line == 0)
+        if (line_font == nullptr || chart.place(bar) % bars_a_line == 0)
             line_font = chord_font(page, chart, bar);
         draw_bar(page, chart, bar, line_font);
     }

@@ -15,6 +15,13 @@ void draw_letter(const Page& page, const Box& box, const std::string& letter) {
     k.text_in(font, frame, Align::centre, k.c.ink, letter);
 }
 
+void draw_chorus(const Page& page, const Box& line, const Box& letter, int count) {
+    const Kit& k = page.kit;
+    k.text_in(k.f.chord, {line.x0, letter.y0, letter.x1 - k.pt(26), letter.y1}, Align::left,
+              k.c.span, std::to_string(count));
+    if (count > 1) k.line(line.x0, line.y0, line.x1, line.y0, k.c.soft, 1.2F);
+}
+
 void draw_chords(const Page& page, const Box& field, ImFont* font, const std::string& chords) {
     const Kit& k = page.kit;
     if (k.size(font, chords).x <= field.w() + 0.5F)

@@ -63,6 +63,7 @@ Intent intent_for(const Page& page, const std::filesystem::path& file) {
         case Purpose::sheet:
         case Purpose::tab:
         case Purpose::clips:
+        case Purpose::lesson:
             return intents::HandOut{file.string(), false, false};
         case Purpose::open:
             break;
@@ -84,6 +85,8 @@ const char* title_of(Purpose purpose) {
             return "Write the tablature as text";
         case Purpose::clips:
             return "Write practice clips into a folder";
+        case Purpose::lesson:
+            return "Write the lesson sheet";
         case Purpose::sheet:
             return "Print the sheet into a PDF or SVG file";
         case Purpose::open:

@@ -40,6 +40,11 @@ std::string hint(const Page& page) {
         return "No notes yet: drag over the bars above the grid to choose a loop, then press " +
                page.key_of("repencil") + " to have it pencilled.";
     }
+    if (!s.pick && shows_manuscript(s) && s.manuscript && s.manuscript->thinned) {
+        return "Here grace notes are left out under the bench, for want of room: " +
+               page.key_of("closer") + " looks closer, " + page.key_of("next") +
+               " takes the next note.";
+    }
     if (!s.pick) {
         return page.key_of("play-stop") + " plays, " + page.key_of("loop-bar") +
                " loops the bar, " + page.key_of("slower") + " slows it; " + page.key_of("next") +
@@ -58,7 +63,9 @@ void draw_heading(const Page& page) {
     const float words_from = b.x1 - k.pt(560);
     const float name_width = std::min(k.size(k.f.title, name).x + 1, (words_from - b.x0) * 0.55F);
     k.text_in(k.f.title, {b.x0, b.y0, b.x0 + name_width, b.y1}, Align::left, k.c.ink, name);
-    k.text_in(k.f.small, {b.x0 + name_width + k.pt(14), b.y0 + k.pt(6), words_from - k.pt(8), b.y1},
+    const float y = k.beside(k.f.title, b.mid_y() - k.f.title->FontSize / 2, k.f.small);
+    k.text_in(k.f.small,
+              {b.x0 + name_width + k.pt(14), y, words_from - k.pt(8), y + k.f.small->FontSize},
               Align::left, k.c.soft, under_name(page.s));
 
     struct Word {
@@ -195,8 +202,8 @@ void draw_margin(const Page& page) {
         k.text_in(k.f.text, {bar.x1 + k.pt(10), b.y0, bar.x1 + k.pt(60), b.y1}, Align::left,
                   k.c.ink, std::to_string(static_cast<int>(work.share * 100)) + " %");
         if (k.word("stop-work",
-                   {bar.x1 + k.pt(64), b.y0 + k.pt(2), bar.x1 + k.pt(124), b.y1 - k.pt(2)}, "Stop",
-                   "")) {
+                   {bar.x1 + k.pt(64), b.y0 + k.pt(2), bar.x1 + k.pt(190), b.y1 - k.pt(2)}, "Stop",
+                   page.key_of("stop-work"))) {
             page.ask(intents::StopWork{});
         }
         return;

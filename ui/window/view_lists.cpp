@@ -42,28 +42,84 @@ std::vector<std::vector<Group>> in_columns(std::size_t count) {
     return columns;
 }
 
+// In rows of a command: the name of a group, and the gap before it.
+constexpr float of_name = 1.15F, before_group = 0.5F;
+
+float most_rows(const std::vector<std::vector<Group>>& columns) {
+    float most = 1;
+    for (const std::vector<Group>& column : columns) {
+        float rows = 0;
+        for (const Group& group : column)
+            rows += static_cast<float>(group.commands.size()) + of_name +
+                    (rows > 0 ? before_group : 0.0F);
+        most = std::max(most, rows);
+    }
+    return most;
+}
+
+// The command that the arrows have come to, down a column and across; none while a key is awaited.
+const Command* chosen_command(const Page& page, const std::vector<std::vector<Group>>& columns) {
+    Scratch& scratch = page.scratch;
+    if (scratch.overlay_shown != static_cast<int>(Overlay::keys)) {
+        scratch.row = -1;
+        scratch.binding.clear();
+    }
+    if (!scratch.binding.empty()) return find_command(scratch.binding);
+    std::vector<std::vector<const Command*>> all;
+    for (const std::vector<Group>& column : columns) {
+        all.emplace_back();
+        for (const Group& group : column)
+            all.back().insert(all.back().end(), group.commands.begin(), group.commands.end());
+    }
+    // Column and line in one number; before the first arrow no line is chosen.
+    constexpr int lines = 1000;
+    const auto down = [&](int column) {
+        return static_cast<int>(all[static_cast<std::size_t>(column)].size());
+    };
+    int column = std::max(0, scratch.row) / lines;
+    int line = scratch.row < 0 ? -1 : scratch.row % lines;
+    const bool up = pressed(page, "up"), on = pressed(page, "down");
+    const bool left = pressed(page, "left"), right = pressed(page, "right");
+    if (!up && !on && !left && !right && line < 0) return nullptr;
+    if (on) ++line;
+    if (up) --line;
+    if (left) --column;
+    if (right) ++column;
+    column = std::clamp(column, 0, static_cast<int>(all.size()) - 1);
+    line = std::clamp(line, 0, down(column) - 1);
+    scratch.row = column * lines + line;
+    return all[static_cast<std::size_t>(column)][static_cast<std::size_t>(line)];
+}
+
 }  // namespace
 
 void draw_keys(const Page& page) {
     const Kit& k = page.kit;
-    const Box b = overlay_sheet(page, 1240, 610, "What the keys do");
+    const Box b = overlay_sheet(page, 1240, 672, "What the keys do");
     k.text_in(k.f.small, {b.x0, b.y1 - k.pt(16), b.x1, b.y1 + k.pt(2)}, Align::left, k.c.soft,
-              page.scratch.binding.empty() ? "Press a line, then the new key for it. Whatever "
-                                             "had that key before is left without one, and named."
-                                           : "Now press the key for it, or Esc to leave it.");
+              page.scratch.binding.empty()
+                  ? "Press a line, or choose it with the arrows and Enter; "
+                    "then press the new key for it. Whatever had that "
+                    "key before is left without one, and named."
+                  : "Now press the key for it, or Esc to leave it.");
     const std::vector<std::vector<Group>> columns = in_columns(4);
-    const float w = b.w() / static_cast<float>(columns.size()), row = k.pt(20);
+    const Command* chosen = chosen_command(page, columns);
+    const float w = b.w() / static_cast<float>(columns.size());
+    const float row = std::min(k.pt(20), (b.h() - k.pt(20)) / most_rows(columns));
     for (std::size_t i = 0; i < columns.size(); ++i) {
         const float x = b.x0 + static_cast<float>(i) * w;
         float y = b.y0;
         for (const Group& group : columns[i]) {
-            if (y > b.y0) y += row * 0.5F;
+            if (y > b.y0) y += row * before_group;
             k.text(k.f.strong, x, y, k.c.span, group.name);
-            y += row * 1.15F;
+            y += row * of_name;
             for (const Command* command : group.commands) {
                 const Box line{x, y, x + w - k.pt(6), y + row};
                 const Kit::Touch touch = k.area(command->name, line);
-                if (touch.hovered || page.scratch.binding == command->name) k.fill(line, k.c.shade);
+                const bool shown = touch.hovered || page.scratch.binding == command->name;
+                if (shown || command == chosen) k.fill(line, k.c.shade);
+                if (command == chosen)
+                    k.fill({x - k.pt(8), y + k.pt(2), x - k.pt(5), y + row - k.pt(2)}, k.c.span);
                 if (touch.clicked) page.scratch.binding = command->name;
                 k.text_in(k.f.strong, {line.x0, line.y0, line.x0 + k.pt(92), line.y1}, Align::left,
                           k.c.ink, page.key_of(command->name));
@@ -79,6 +135,8 @@ void draw_keys(const Page& page) {
             page.scratch.binding.clear();
             break;
         }
+    } else if (chosen != nullptr && pressed(page, "enter")) {
+        page.scratch.binding = chosen->name;
     }
 }
 

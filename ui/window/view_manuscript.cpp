@@ -158,6 +158,25 @@ void draw_key_changes(const Page& page, const Axes& axes, const Sheet& sheet,
     }
 }
 
+// Before the first written bar the lines run on from the clef.
+void draw_bare_lines(const Sheet& sheet, const ManuscriptLine& line, float staff_y, float tab_y,
+                     int strings) {
+    const Kit& k = sheet.page.kit;
+    const Box& b = sheet.page.l.manuscript;
+    float left = b.x1;
+    for (const en::Mark& mark : line.staff)
+        if (mark.part == en::Part::staff_line) left = std::min(left, sheet.x(mark.box.left));
+    if (left <= b.x0) return;
+    for (int i = -2; i <= 2; ++i) {
+        const float y = staff_y + sheet.space * static_cast<float>(i);
+        k.line(b.x0, y, left, y, k.c.soft, 0.8F);
+    }
+    for (int i = 0; i < strings; ++i) {
+        const float y = tab_y + sheet.length(en::tab_gap) * static_cast<float>(i);
+        k.line(b.x0, y, left, y, k.c.rule, 1);
+    }
+}
+
 const en::Mark* under_mouse(const Sheet& sheet, const std::vector<en::Mark>& marks, float y0) {
     const ImVec2 mouse = ImGui::GetIO().MousePos;
     const float air = sheet.page.kit.pt(3);
@@ -254,6 +273,7 @@ void draw_manuscript(const Page& page) {
             }
         }
     };
+    draw_bare_lines(sheet, line, staff_y, tab_y, strings);
     draw_marks(line.staff, staff_y);
     draw_marks(line.tab, tab_y);
     draw_key_changes(page, axes, sheet, line, staff_y);

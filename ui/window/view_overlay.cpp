@@ -50,6 +50,7 @@ bool text_field(const Page& page, const char* id, const Box& box, char* text, st
     ImGui::PushStyleVar(ImGuiStyleVar_FramePadding,
                         ImVec2(k.pt(6), std::max(0.0F, (box.h() - k.f.text->FontSize) / 2)));
     ImGui::PushFont(k.f.text);
+    k.learn(k.f.text, text);
     if (focus) ImGui::SetKeyboardFocusHere();
     const bool entered = ImGui::InputText(id, text, size, ImGuiInputTextFlags_EnterReturnsTrue);
     ImGui::PopFont();
@@ -99,17 +100,20 @@ void draw_confident(const Page& page) {
 void draw_bars(const Page& page) {
     const Kit& k = page.kit;
     const State& s = page.s;
-    const Box b = overlay_sheet(page, 600, 330, "Bars");
+    const Box b = overlay_sheet(page, 640, 410, "Bars and heading");
     auto& fields = page.scratch.bar_fields;
     const bool begins = page.scratch.overlay_shown != static_cast<int>(Overlay::bars);
     if (begins) {
-        const std::array<std::string, 4> now{
+        const std::array<std::string, 6> now{
             s.draft.bars ? std::to_string(static_cast<int>(
                                std::lround(s.draft.bars->tempo_at(Beats(0)).value())))
                          : "",
-            s.draft.bars ? to_text(s.draft.bars->metre()) : "4/4", to_text(s.draft.keys()),
-            to_text(s.draft.form)};
-        for (std::size_t i = 0; i < 4; ++i) {
+            s.draft.bars ? to_text(s.draft.bars->metre()) : "4/4",
+            to_text(s.draft.keys()),
+            to_text(s.draft.form),
+            s.draft.title,
+            s.draft.players};
+        for (std::size_t i = 0; i < now.size(); ++i) {
             fields[i].fill('\0');
             now[i].copy(fields[i].data(), fields[i].size() - 1);
         }
@@ -118,24 +122,26 @@ void draw_bars(const Page& page) {
         const char* label;
         const char* help;
     };
-    constexpr std::array<Field, 4> rows{{{"Tempo", "beats a minute, 20 to 400"},
+    constexpr std::array<Field, 6> rows{{{"Tempo", "beats a minute, 20 to 400"},
                                          {"Metre", "4/4, 3/4, 6/8 …"},
                                          {"Key", "Eb, F#m; Eb, B in Ab …"},
-                                         {"Form", "AABA, A12, A16 B8, AABA x3 …"}}};
+                                         {"Form", "AABA, A12, A16 B8, AABA x3 …"},
+                                         {"Title", "heads the sheet that you hand out"},
+                                         {"Players", "and stands under it"}}};
     bool entered = false;
-    for (std::size_t i = 0; i < 4; ++i) {
+    for (std::size_t i = 0; i < rows.size(); ++i) {
         const float y = b.y0 + k.pt(40) * static_cast<float>(i);
         k.text_in(k.f.text, {b.x0, y, b.x0 + k.pt(80), y + k.pt(30)}, Align::left, k.c.ink,
                   rows[i].label);
         const std::string id = std::string("##") + rows[i].label;
         entered |=
-            text_field(page, id.c_str(), {b.x0 + k.pt(90), y, b.x0 + k.pt(280), y + k.pt(30)},
+            text_field(page, id.c_str(), {b.x0 + k.pt(90), y, b.x0 + k.pt(340), y + k.pt(30)},
                        fields[i].data(), fields[i].size(), begins && i == 0);
-        k.text_in(k.f.small, {b.x0 + k.pt(294), y, b.x1, y + k.pt(30)}, Align::left, k.c.soft,
+        k.text_in(k.f.small, {b.x0 + k.pt(354), y, b.x1, y + k.pt(30)}, Align::left, k.c.soft,
                   rows[i].help);
     }
     k.text_in(
-        k.f.small, {b.x0, b.y0 + k.pt(166), b.x1, b.y0 + k.pt(186)}, Align::left, k.c.soft,
+        k.f.small, {b.x0, b.y0 + k.pt(246), b.x1, b.y0 + k.pt(266)}, Align::left, k.c.soft,
         "Without bars yet, bar 1 begins where the play line stands. Tab goes from field to field.");
     if (k.word("set-bars", {b.x0, b.y1 - k.pt(36), b.x0 + k.pt(150), b.y1 - k.pt(4)}, "Set them",
                "Enter", true) ||
@@ -148,13 +154,15 @@ void draw_bars(const Page& page) {
         // The key may name a section of the form.
         if (fields[3].data() != to_text(s.draft.form)) page.ask(intents::SetForm{fields[3].data()});
         page.ask(intents::SetKey{fields[2].data()});
+        if (fields[4].data() != s.draft.title || fields[5].data() != s.draft.players)
+            page.ask(intents::SetHeading{fields[4].data(), fields[5].data()});
         page.ask(intents::Show{Overlay::none});
     }
 }
 
 void draw_hand_out(const Page& page) {
     const Kit& k = page.kit;
-    const Box b = overlay_sheet(page, 640, 386, "Hand out");
+    const Box b = overlay_sheet(page, 640, 440, "Hand out");
     const auto line = [&](float y, const char* id, const char* label, const char* key,
                           const char* help) {
         const bool chosen =
@@ -176,12 +184,14 @@ void draw_hand_out(const Page& page) {
         const char* help;
         Purpose purpose;
     };
-    constexpr std::array<Form, 6> forms{
+    constexpr std::array<Form, 7> forms{
         {{"sheet", "Sheet …", "P", "staff and tablature on paper, as PDF or SVG", Purpose::sheet},
          {"musicxml", "Score file …", "X", "MusicXML, for notation programs", Purpose::musicxml},
          {"tab", "Text tablature …", "B", "to be read anywhere", Purpose::tab},
          {"csv", "Measurements …", "T", "a table: every note, its cents, bends and vibrato",
           Purpose::csv},
+         {"lesson", "Lesson sheet …", "L",
+          "what the solo does and how to practise it, for a browser", Purpose::lesson},
          {"clips", "Practice clips …", "C", "the bars as slow sound files, in a folder",
           Purpose::clips},
          {"draft", "Draft file …", "S", "everything, to go on another evening", Purpose::save}}};
@@ -191,89 +201,17 @@ void draw_hand_out(const Page& page) {
             page.ask(intents::Choose{form.purpose});
         y += 34;
     }
+    const auto& notes = page.s.draft.notes;
+    const auto inked = std::count_if(notes.begin(), notes.end(),
+                                     [](const DraftNote& note) { return note.inked(); });
+    const float below =
+        k.paragraph(k.f.text, {b.x0, b.y0 + k.pt(y + 14), b.x1, b.y1}, k.c.ink,
+                    "Only inked notes are handed out: " + std::to_string(inked) + " of " +
+                        std::to_string(notes.size()) + " are. The pencilled ones are proposals.");
     k.paragraph(
-        k.f.text, {b.x0, b.y0 + k.pt(y + 14), b.x1, b.y1}, k.c.soft,
+        k.f.text, {b.x0, below + k.pt(4), b.x1, b.y1}, k.c.soft,
         "A solo and a recording have owners: the player, the composer, the label. Check the rights "
-        "before you "
-        "hand out copies. A pencilled note is a proposal; only inked notes are handed out.");
-}
-
-void draw_practice(const Page& page) {
-    const Kit& k = page.kit;
-    const PlayState& p = page.s.play;
-    const Box b = overlay_sheet(page, 660, 400, "Practice");
-    const float half = b.w() / 2 - k.pt(14), right = b.x0 + half + k.pt(28);
-    const auto percent = [](double v) { return std::to_string(std::lround(v * 100)) + " %"; };
-    const Ruler clicks{"Clicks before the sound",
-                       p.count_in == 0 ? "none" : std::to_string(p.count_in),
-                       static_cast<double>(p.count_in),
-                       0,
-                       8,
-                       0,
-                       false,
-                       8};
-    if (const auto v = k.ruler("count-in", {b.x0, b.y0, b.x0 + half, b.y0 + k.pt(52)}, clicks)) {
-        page.ask(intents::SetCountIn{static_cast<int>(std::lround(*v))});
-    }
-    SpeedTrainer t = p.trainer.value_or(SpeedTrainer{});
-    const float y = b.y0 + k.pt(72);
-    const bool on = p.trainer.has_value();
-    if (k.word("trainer",
-               {right - k.pt(6), b.y0 + k.pt(10), right + half + k.pt(6), b.y0 + k.pt(40)},
-               on ? "The speed rises" : "Let the speed rise", "T", on, true, Align::left) ||
-        pressed(page, "t")) {
-        page.ask(on ? Intent(intents::TrainerOff{})
-                    : Intent(intents::SetTrainer{t.start, t.step, t.end, t.rounds}));
-    }
-    const auto place = [&](int i) {
-        const int row = i / 2;
-        const float x = i % 2 == 0 ? b.x0 : right, top = y + k.pt(62) * static_cast<float>(row);
-        return Box{x, top, x + half, top + k.pt(52)};
-    };
-    bool changed = false;
-    const auto take = [&](const char* id, int i, const Ruler& ruler, double step, auto set) {
-        if (const auto v = k.ruler(id, place(i), ruler)) {
-            set(std::round(*v / step) * step);
-            changed = true;
-        }
-    };
-    take("t-start", 0, {"From", percent(t.start), t.start, 0.1, 1.0, 0.5, false, 9}, 0.05,
-         [&](double v) { t.start = v; });
-    take("t-end", 1, {"Up to", percent(t.end), t.end, 0.1, 2.0, 1.0, false, 19}, 0.05,
-         [&](double v) { t.end = v; });
-    take("t-step", 2, {"By", percent(t.step), t.step, 0.0, 0.2, 0.05, false, 20}, 0.01,
-         [&](double v) { t.step = std::max(0.01, v); });
-    take("t-rounds", 3,
-         {"After rounds", std::to_string(t.rounds), static_cast<double>(t.rounds), 0, 8, 2, false,
-          8},
-         1, [&](double v) { t.rounds = std::max(1, static_cast<int>(v)); });
-    if (changed) page.ask(intents::SetTrainer{t.start, t.step, t.end, t.rounds});
-
-    if (k.word("apart", {right - k.pt(6), y + k.pt(128), right + half + k.pt(6), y + k.pt(158)},
-               p.apart ? "Recording left, draft right" : "Recording and draft in the middle", "S",
-               p.apart, true, Align::left) ||
-        pressed(page, "s")) {
-        page.ask(intents::HearApart{!p.apart});
-    }
-    float line = y + k.pt(134);
-    k.text(k.f.strong, b.x0, line, k.c.span, "Where the sound goes");
-    line += k.pt(24);
-    const auto device = [&](const std::string& name, const std::string& label) {
-        if (line + k.pt(24) > b.y1) return;
-        const bool chosen = p.device == name;
-        const Box box{b.x0, line, b.x1, line + k.pt(24)};
-        const Kit::Touch touch = k.area(("device-" + name).c_str(), box);
-        if (touch.hovered) k.fill(box, k.c.shade);
-        if (chosen)
-            k.fill({box.x0, box.y0 + k.pt(3), box.x0 + k.pt(3), box.y1 - k.pt(3)}, k.c.span);
-        k.text_in(chosen ? k.f.strong : k.f.text, {box.x0 + k.pt(12), box.y0, box.x1, box.y1},
-                  Align::left, k.c.ink, label);
-        if (touch.clicked) page.ask(intents::ChooseDevice{name});
-        line += k.pt(24);
-    };
-    device("", "As the system chooses");
-    for (const std::string& name : p.devices)
-        device(name, name);
+        "before you hand out copies.");
 }
 
 void draw_guard(const Page& page) {
@@ -349,6 +287,9 @@ void draw_overlay(const Page& page) {
             break;
         case Overlay::recovery:
             draw_recovery(page);
+            break;
+        case Overlay::focus:
+            draw_focus(page);
             break;
         case Overlay::guard:
             draw_guard(page);

@@ -35,7 +35,7 @@ void note_figures(const Page& page, const Box& b, const DraftNote& note) {
     const std::string degree = degree_words(s, note.note);
     const float behind = b.x0 + k.size(k.f.title, name).x + k.pt(10);
     if (behind + k.size(k.f.small, degree).x <= b.x1)
-        k.text(k.f.small, behind, b.y0 + k.pt(11), k.c.span, degree);
+        k.text(k.f.small, behind, k.beside(k.f.title, b.y0 + k.pt(2), k.f.small), k.c.span, degree);
     const Box mark{b.x0, b.y0 + k.pt(36), b.x0 + k.pt(26), b.y0 + k.pt(46)};
     state_mark(k, mark, note.inked());
     k.text(k.f.text, mark.x1 + k.pt(7), b.y0 + k.pt(33), k.c.ink,
@@ -80,8 +80,8 @@ void note_words(const Page& page, const Box& b, const DraftNote& note) {
     const Kit& k = page.kit;
     const State& s = page.s;
     const auto row = [&](int i) {
-        return Box{b.x0, b.y0 + k.pt(18.5F * static_cast<float>(i)), b.x1,
-                   b.y0 + k.pt(18.5F * static_cast<float>(i) + 18)};
+        const float y = b.y0 + k.pt(17.6F * static_cast<float>(i));
+        return Box{b.x0, y, b.x1, y + k.pt(17.6F)};
     };
     const double length = (note.note.offset - note.note.onset).value();
     const std::string place = place_text(s, note.note.onset);
@@ -104,8 +104,10 @@ void note_words(const Page& page, const Box& b, const DraftNote& note) {
         k.text_in(k.f.text, {r.x0, r.y0, r.x0 + w, r.y1}, Align::left, k.c.ink, words);
         r.x0 += w + k.pt(10);
         // The reason where there is room for all of it; half a reason is none.
-        if (k.size(k.f.small, all[i].reason).x < r.w())
-            k.text_in(k.f.small, r, Align::left, k.c.soft, all[i].reason);
+        if (k.size(k.f.small, all[i].reason).x < r.w()) {
+            const float y = k.beside(k.f.text, r.mid_y() - k.f.text->FontSize / 2, k.f.small);
+            k.text(k.f.small, r.x0, y, k.c.soft, all[i].reason);
+        }
     }
     if (line < 5 && k.size(k.f.small, note.note.reason).x < b.w()) {
         k.text_in(k.f.small, row(line++), Align::left, k.c.soft, note.note.reason);
@@ -186,7 +188,11 @@ void draw_slip(const Page& page) {
     const Box& whole = page.l.slip;
     k.line(whole.x0 + k.pt(10), whole.y0, whole.x1 - k.pt(10), whole.y0, k.c.rule, 1);
     const Box b{whole.x0 + k.pt(14), whole.y0 + k.pt(6), whole.x1 - k.pt(10), whole.y1 - k.pt(4)};
-    if (!s.open) return;
+    if (!s.open) {
+        k.text_in(k.f.small, b, Align::centre, k.c.soft,
+                  "Here stands what is measured about a note or a stretch of the line, and why.");
+        return;
+    }
     if (s.measured) {
         measured_words(page, b, *s.measured);
         return;

@@ -49,8 +49,11 @@ void draw_without_bars(const Page& page, const Box& b) {
             const Box line{text.x0, y, text.x1, y + k.pt(26)};
             const Kit::Touch touch = k.area(("recent-" + std::to_string(i)).c_str(), line);
             if (touch.hovered) k.fill(line, k.c.shade);
-            k.text_in(k.f.text, {line.x0 + k.pt(4), line.y0, line.x1, line.y1}, Align::left,
-                      k.c.ink, name);
+            k.text_in(k.f.text, {line.x0 + k.pt(4), line.y0, line.x1 - k.pt(20), line.y1},
+                      Align::left, k.c.ink, name);
+            const float key_y =
+                k.beside(k.f.text, line.mid_y() - k.f.text->FontSize / 2, k.f.small);
+            k.text(k.f.small, line.x1 - k.pt(12), key_y, k.c.soft, std::to_string(i + 1));
             if (touch.clicked) page.ask(intents::Open{file.string()});
             y += k.pt(27);
         }

@@ -1,7 +1,9 @@
 // Figures and signs in words.
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <cstdio>
+#include <vector>
 
 #include "ui/window/page.h"
 #include "ui/window/spelling.h"
@@ -62,20 +64,52 @@ std::string place_text(const State& s, Seconds t) {
     return printed("bar %d:%.1f", place.bar, place.beat.value() + 1.0);
 }
 
-std::string form_words(const Form& form) {
-    const auto alike = [&](std::size_t period) {
-        for (std::size_t i = period; i < form.size(); ++i) {
-            const Section& one = form[i - period];
-            if (form[i].letter != one.letter || form[i].bars != one.bars) return false;
+std::vector<int> chorus_bars(const Form& form) {
+    if (form.size() < 2) return {};
+    const int first = form.front().first_bar;
+    const int all = form.back().first_bar + form.back().bars - first;
+    // How many of the later sections stand a chorus behind one of their letter.
+    const auto alike = [&](int chorus) {
+        std::size_t later = 0, found = 0;
+        for (const Section& one : form) {
+            if (one.first_bar - first < chorus) continue;
+            ++later;
+            found += std::any_of(form.begin(), form.end(), [&](const Section& before) {
+                return before.first_bar == one.first_bar - chorus && before.letter == one.letter;
+            });
         }
-        return form.size() % period == 0;
+        return static_cast<double>(found) / static_cast<double>(std::max<std::size_t>(1, later));
     };
-    std::size_t period = 1;
-    while (period < form.size() && !(period > 1 && alike(period)))
-        ++period;
-    if (period < form.size()) {
-        const Form once(form.begin(), form.begin() + static_cast<std::ptrdiff_t>(period));
-        return to_text(once) + " × " + std::to_string(form.size() / period);
+    const auto begins = [&](int bar) {
+        return std::any_of(form.begin(), form.end(),
+                           [&](const Section& one) { return one.first_bar == bar; });
+    };
+    // A chorus is no shorter than a blues (common practice, no source); a section that was split
+    // or renamed in one of them does not make it another tune.
+    constexpr int shortest = 12;
+    constexpr double enough = 0.75;
+    for (int chorus = shortest; chorus <= all / 2; ++chorus) {
+        if (all % chorus != 0 || alike(chorus) < enough) continue;
+        std::vector<int> bars;
+        for (int bar = first; bar < first + all && begins(bar); bar += chorus)
+            bars.push_back(bar);
+        if (static_cast<int>(bars.size()) == all / chorus) return bars;
+    }
+    return {};
+}
+
+std::string form_words(const Form& form) {
+    const std::vector<int> choruses = chorus_bars(form);
+    if (!choruses.empty()) {
+        const auto in_first = [&](const Section& one) { return one.first_bar < choruses[1]; };
+        const Form once(form.begin(), std::find_if_not(form.begin(), form.end(), in_first));
+        const std::string count = std::to_string(choruses.size());
+        Form same = repeated(once, static_cast<int>(choruses.size()));
+        const bool all_alike = std::equal(same.begin(), same.end(), form.begin(), form.end(),
+                                          [](const Section& a, const Section& b) {
+                                              return a.letter == b.letter && a.bars == b.bars;
+                                          });
+        return all_alike ? to_text(once) + " × " + count : count + " choruses";
     }
     return form.size() > 8 ? std::to_string(form.size()) + " sections" : to_text(form);
 }
