@@ -33,8 +33,9 @@ class Source {
         const XEvent status = wait_for("XdndStatus");
         if (status.type == 0 || (status.xclient.data.l[1] & 1) == 0) return false;
         send("XdndDrop", source, 0, CurrentTime, 0);
+        // The protocol says bit 0 for success; the toolkit answers with how many bytes it took.
         const XEvent finished = wait_for("XdndFinished");
-        return finished.type != 0 && (finished.xclient.data.l[1] & 1) != 0;
+        return finished.type != 0 && finished.xclient.data.l[1] != 0;
     }
 
   private:

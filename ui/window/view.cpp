@@ -113,8 +113,9 @@ std::vector<Intent> draw(const State& state, Scratch& scratch) {
         const Page over{state, scratch, Kit(ImGui::GetWindowDrawList(), colours, scratch), page.l,
                         asked};
         if (scratch.texts) scratch.texts->over = scratch.texts->all.size();
-        // The preview of confident notes wants the bench in view.
-        const unsigned veil = state.overlay == Overlay::confident ? 60 : 190;
+        // The preview of confident notes and the focus want the bench in view.
+        const bool low = state.overlay == Overlay::confident || state.overlay == Overlay::focus;
+        const unsigned veil = low ? 60 : 190;
         over.kit.fill({0, 0, extent.x, extent.y}, with_alpha(colours.desk, veil));
         draw_overlay(over);
         ImGui::End();

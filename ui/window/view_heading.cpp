@@ -40,11 +40,6 @@ std::string hint(const Page& page) {
         return "No notes yet: drag over the bars above the grid to choose a loop, then press " +
                page.key_of("repencil") + " to have it pencilled.";
     }
-    if (!s.pick && shows_manuscript(s) && s.manuscript && s.manuscript->thinned) {
-        return "Here grace notes are left out under the bench, for want of room: " +
-               page.key_of("closer") + " looks closer, " + page.key_of("next") +
-               " takes the next note.";
-    }
     if (!s.pick) {
         return page.key_of("play-stop") + " plays, " + page.key_of("loop-bar") +
                " loops the bar, " + page.key_of("slower") + " slows it; " + page.key_of("next") +

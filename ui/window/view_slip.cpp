@@ -220,12 +220,16 @@ void draw_slip(const Page& page) {
     legend(b.y0 + k.pt(58), false,
            std::to_string(all - inked) + " pencilled: proposed, not confirmed");
     const float x = b.x0 + k.pt(300);
-    k.paragraph(k.f.small, {x, b.y0 + k.pt(6), b.x1, b.y1}, k.c.soft,
+    const bool thinned = shows_manuscript(s) && s.manuscript && s.manuscript->thinned;
+    k.paragraph(k.f.small, {x, b.y0 + k.pt(2), b.x1, b.y1}, k.c.soft,
                 "Drag along the line to measure it; drag above the grid to loop. Double-click the "
                 "grid, or drag with Alt, to add a note; drag a note or its ends to mend it.\n"
                 "Beside each name stand string and fret in the hand's position and the degree in "
                 "the chord. The bracket is the register that is followed; the strip at the top "
-                "right, where on the stage.");
+                "right, where on the stage." +
+                    (thinned ? "\nGrace notes are left out of a staff that has no room for them: " +
+                                   page.key_of("closer") + " looks closer."
+                             : std::string()));
 }
 
 }  // namespace bentline::window
