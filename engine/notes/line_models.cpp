@@ -7,6 +7,8 @@
 #include <limits>
 #include <numbers>
 
+#include "engine/notes/line_points.h"
+
 namespace bentline::notes {
 
 namespace {
@@ -20,24 +22,6 @@ double squared(double x) {
 constexpr double fretting_spread = 18.0;  // cents
 constexpr double unheld_spread = 60.0;    // cents
 constexpr double well_held = 0.050;       // seconds
-
-struct Points {
-    std::vector<double> t, y, w;
-    double weight = 0.0;
-};
-
-Points gather(const FineLine& line, const std::vector<double>& weights, std::size_t from,
-              std::size_t to) {
-    Points p;
-    for (std::size_t i = from; i < std::min(to, line.size()); ++i) {
-        if (!line.voiced[i] || weights[i] <= 0.0) continue;
-        p.t.push_back(line.time_of(i));
-        p.y.push_back(line.cents[i]);
-        p.w.push_back(weights[i]);
-        p.weight += weights[i];
-    }
-    return p;
-}
 
 struct SmoothFit {
     double misfit = std::numeric_limits<double>::infinity();  // with what its haste costs
@@ -233,97 +217,6 @@ std::optional<double> smooth_rise(const FineLine& line, const std::vector<double
     const double spread = xx - x * x / w;
     if (spread < 0.02 * w) return std::nullopt;
     return (xy - x * y / w) / spread;
-}
-
-std::optional<VibratoFit> fit_vibrato(const FineLine& line, const std::vector<double>& weights,
-                                      std::size_t from, std::size_t to,
-                                      const NoteSettings& settings) {
-    const Points p = gather(line, weights, from, to);
-    if (p.t.size() < 24) return std::nullopt;
-    const double middle = 0.5 * (p.t.front() + p.t.back());
-    const double half = 0.5 * (p.t.back() - p.t.front());
-    const double base = p.y[p.y.size() / 2];
-
-    // Normal equations of {1, slope, cos, sin}, solved by elimination; returns what is explained.
-    struct Solved {
-        double misfit = std::numeric_limits<double>::infinity();
-        double depth = 0.0;
-    };
-    const auto solve = [&](double rate, std::size_t terms) {
-        std::array<std::array<double, 5>, 4> m{};
-        double yy = 0.0;
-        for (std::size_t i = 0; i < p.t.size(); ++i) {
-            const double angle = 2.0 * std::numbers::pi * rate * (p.t[i] - middle);
-            const std::array<double, 4> f = {1.0, (p.t[i] - middle) / half, std::cos(angle),
-                                             std::sin(angle)};
-            const double y = p.y[i] - base;
-            yy += p.w[i] * y * y;
-            for (std::size_t r = 0; r < terms; ++r) {
-                for (std::size_t c = 0; c < terms; ++c)
-                    m[r][c] += p.w[i] * f[r] * f[c];
-                m[r][4] += p.w[i] * f[r] * y;
-            }
-        }
-        std::array<double, 4> right{};
-        for (std::size_t r = 0; r < terms; ++r)
-            right[r] = m[r][4];
-        for (std::size_t c = 0; c < terms; ++c) {
-            if (std::abs(m[c][c]) < 1e-9 * p.weight) return Solved{};
-            for (std::size_t r = c + 1; r < terms; ++r) {
-                const double k = m[r][c] / m[c][c];
-                for (std::size_t j = c; j < 5; ++j)
-                    m[r][j] -= k * m[c][j];
-            }
-        }
-        std::array<double, 4> x{};
-        for (std::size_t c = terms; c-- > 0;) {
-            double v = m[c][4];
-            for (std::size_t j = c + 1; j < terms; ++j)
-                v -= m[c][j] * x[j];
-            x[c] = v / m[c][c];
-        }
-        double explained = 0.0;
-        for (std::size_t r = 0; r < terms; ++r)
-            explained += x[r] * right[r];
-        return Solved{std::max(0.0, yy - explained), std::hypot(x[2], x[3])};
-    };
-
-    const double straight = solve(1.0, 2).misfit;
-    double best_rate = 0.0;
-    Solved best;
-    for (double rate = settings.slowest_vibrato.value(); rate <= settings.fastest_vibrato.value();
-         rate += 0.2) {
-        const Solved s = solve(rate, 4);
-        if (s.misfit < best.misfit) {
-            best = s;
-            best_rate = rate;
-        }
-    }
-    for (double step = 0.1; step > 0.004; step *= 0.5) {
-        for (const double rate : {best_rate - step, best_rate + step}) {
-            const Solved s = solve(rate, 4);
-            if (s.misfit < best.misfit) {
-                best = s;
-                best_rate = rate;
-            }
-        }
-    }
-    if (!std::isfinite(best.misfit) || straight <= 0.0) return std::nullopt;
-    VibratoFit fit;
-    fit.rate = best_rate;
-    fit.share = std::clamp(1.0 - best.misfit / straight, 0.0, 1.0);
-    fit.cycles = best_rate * 2.0 * half;
-    fit.from = from;
-    fit.to = to;
-    // A reading averages the pitch over its lag and over its window: two boxes, each a sinc.
-    const double period = 1.0 / (440.0 * std::exp2((base - 6900.0) / 1200.0));
-    const double lag = std::max(1.0, std::floor(settings.line_lag.value() / period)) * period;
-    const double width = std::max(settings.line_window.value(), 1.25 * period);
-    const auto sinc = [](double x) { return x < 1e-9 ? 1.0 : std::sin(x) / x; };
-    const double kept =
-        sinc(std::numbers::pi * best_rate * lag) * sinc(std::numbers::pi * best_rate * width);
-    fit.depth = best.depth / std::max(0.5, kept);
-    return fit;
 }
 
 }  // namespace bentline::notes

@@ -7,17 +7,19 @@
 #include <limits>
 #include <numbers>
 
+#include "engine/notes/swings.h"
+
 namespace bentline::notes {
 
 namespace {
 
-constexpr double swing_cost = 9.0;     // nats above a steady piece: rate, depth and phase
-constexpr double loose_cost = 5.0;     // nats
-constexpr double loose_point = 0.5;    // nats a point
-constexpr std::size_t swing_step = 8;  // points between places where a swing may begin or end
-constexpr int swing_rates = 24;
-constexpr double deepest_swing = 90.0;    // cents
-constexpr double longest_stretch = 30.0;  // seconds
+constexpr double swing_cost = 9.0;         // nats above a steady piece: rate, depth and phase
+constexpr double loose_cost = 5.0;         // nats
+constexpr double loose_point = 0.5;        // nats a point
+constexpr std::size_t close_points = 120;  // pieces up to this long begin anywhere
+constexpr std::size_t swing_step = 8;      // points between places where a swing may begin or end
+constexpr double deepest_swing = 90.0;     // cents
+constexpr double longest_stretch = 30.0;   // seconds
 
 // Sums over [0, i) from which the misfit of a piece follows in constant time.
 struct Sums {
@@ -66,86 +68,17 @@ Fit fit_moving(const Sums& s, std::size_t a, std::size_t b) {
             flat.first + slope * (static_cast<double>(b) - 1.0 - t)};
 }
 
-// One sinusoid, point by point.
-struct Turn {
-    std::vector<double> cosine, sine;
-    Turn(double radians_a_point, std::size_t length) : cosine(length), sine(length) {
-        for (std::size_t i = 0; i < length; ++i) {
-            cosine[i] = std::cos(radians_a_point * static_cast<double>(i));
-            sine[i] = std::sin(radians_a_point * static_cast<double>(i));
-        }
-    }
-};
-
-double rate_of(int r, const NoteSettings& settings) {
-    const double low = settings.slowest_vibrato.value();
-    const double high = settings.fastest_vibrato.value();
-    return low + (high - low) * r / (swing_rates - 1);
-}
-
-// Of every rate, as long as the longest stretch.
-std::vector<Turn> turns_of(double hop, std::size_t length, const NoteSettings& settings) {
-    std::vector<Turn> turns;
-    for (int r = 0; r < swing_rates; ++r)
-        turns.emplace_back(2.0 * std::numbers::pi * rate_of(r, settings) * hop, length);
-    return turns;
-}
-
-// Sums that fit one sinusoid of a given rate.
-struct SwingSums {
-    std::vector<double> c, s, cc, ss, cs, yc, ys;
-    SwingSums(const std::vector<double>& w, const std::vector<double>& y, const Turn& turn) {
-        for (auto* v : {&c, &s, &cc, &ss, &cs, &yc, &ys})
-            v->assign(w.size() + 1, 0.0);
-        for (std::size_t i = 0; i < w.size(); ++i) {
-            const double co = turn.cosine[i];
-            const double si = turn.sine[i];
-            c[i + 1] = c[i] + w[i] * co;
-            s[i + 1] = s[i] + w[i] * si;
-            cc[i + 1] = cc[i] + w[i] * co * co;
-            ss[i + 1] = ss[i] + w[i] * si * si;
-            cs[i + 1] = cs[i] + w[i] * co * si;
-            yc[i + 1] = yc[i] + w[i] * y[i] * co;
-            ys[i + 1] = ys[i] + w[i] * y[i] * si;
-        }
-    }
-};
-
-struct Swing {
-    double misfit = 0.0;
-    double mean = 0.0;
-    double depth_squared = 0.0;
-};
-
-Swing fit_swing(const Sums& sums, const SwingSums& q, std::size_t a, std::size_t b) {
-    const Fit flat = fit_steady(sums, a, b);
-    const double w = sums.w[b] - sums.w[a];
-    if (w <= 1e-9) return {flat.misfit, flat.first, 0.0};
-    const double c = (q.c[b] - q.c[a]) / w;
-    const double s = (q.s[b] - q.s[a]) / w;
-    const double cc = q.cc[b] - q.cc[a] - w * c * c;
-    const double ss = q.ss[b] - q.ss[a] - w * s * s;
-    const double cs = q.cs[b] - q.cs[a] - w * c * s;
-    const double yc = q.yc[b] - q.yc[a] - w * flat.first * c;
-    const double ys = q.ys[b] - q.ys[a] - w * flat.first * s;
-    const double det = cc * ss - cs * cs;
-    if (det <= 1e-6 * w * w) return {flat.misfit, flat.first, 0.0};
-    const double p = (yc * ss - ys * cs) / det;
-    const double r = (ys * cc - yc * cs) / det;
-    return {std::max(0.0, flat.misfit - p * yc - r * ys), flat.first - p * c - r * s,
-            p * p + r * r};
-}
-
 // One voiced stretch, [from, to) of the line.
 class Stretch {
   public:
     Stretch(const FineLine& line, const Attacks& attacks, const std::vector<double>& weights,
-            const std::vector<Turn>& turns, std::size_t from, std::size_t to,
+            const std::vector<SwingTurn>& turns, std::size_t from, std::size_t to,
             const NoteSettings& settings)
         : from_(from),
           size_(to - from),
           settings_(settings),
           turns_(turns),
+          spread_height_(std::log(settings.moving_spread.value() / settings.steady_spread.value())),
           sums_(size_),
           starts_(size_, none) {
         y_.resize(size_);
@@ -190,16 +123,17 @@ class Stretch {
         best_[0] = 0.0;
         const auto longest = static_cast<std::size_t>(settings_.longest_piece.value() / hop_);
         const auto glide = static_cast<std::size_t>(settings_.longest_glide.value() / hop_);
+        // Long pieces may begin at fewer places: their ends matter less than the cost of looking.
+        std::vector<std::size_t> places;
         for (std::size_t b = 1; b <= size_; ++b) {
-            for (std::size_t a = b - 1;; --a) {
-                const std::size_t n = b - a;
-                if (n > longest) break;
-                // Long pieces may begin at fewer places: their ends matter less than the cost of
-                // looking.
-                const bool place = n <= 120 || a % 6 == 0 || starts_[a] != none;
-                if (place) consider(a, b, glide);
-                if (a == 0) break;
-            }
+            const std::size_t least = b > longest ? b - longest : 0;
+            const std::size_t close = std::max(least, b > close_points ? b - close_points : 0);
+            for (std::size_t a = b; a-- > close;)
+                consider(a, b, glide);
+            if (close == 0) continue;
+            if ((close - 1) % 6 == 0 || starts_[close - 1] != none) places.push_back(close - 1);
+            for (std::size_t k = places.size(); k-- > 0 && places[k] >= least;)
+                consider(places[k], b, glide);
         }
         Breath breath;
         for (std::size_t b = size_; b > 0;) {
@@ -232,61 +166,74 @@ class Stretch {
         back_[b] = {a, b, motion, first, last, starts_[a]};
     }
 
+    // What a piece costs however well it fits is known at once: most need no fit to be passed over.
+    bool hopeless(std::size_t a, std::size_t b, double least_cost) const {
+        return best_[a] + least_cost >= best_[b];
+    }
+
     void consider(std::size_t a, std::size_t b, std::size_t glide) {
         const std::size_t n = b - a;
-        const double held = settings_.steady_spread.value();
+        const double weight = sums_.w[b] - sums_.w[a];
+        const double start = start_cost(a, settings_.steady_cost);
+        if (weight <= 1e-9) {
+            // A bridged hole has no pitch.
+            offer(a, b, start, Motion::loose, 0.0, 0.0);
+            return;
+        }
         // A step is blurred over the line's window: the ends of a held pitch say nothing against
         // it.
         const std::size_t edge = n >= 4 * edge_ + 4 ? edge_ : 0;
-        const Fit flat = fit_steady(sums_, a + edge, b - edge);
-        if (sums_.w[b] - sums_.w[a] <= 1e-9) {
-            // A bridged hole has no pitch.
-            offer(a, b, start_cost(a, settings_.steady_cost), Motion::loose, 0.0, 0.0);
-            return;
+        if (!hopeless(a, b, start)) {
+            const double held = settings_.steady_spread.value();
+            const Fit flat = fit_steady(sums_, a + edge, b - edge);
+            offer(a, b, start + 0.5 * flat.misfit / (held * held), Motion::steady, flat.first,
+                  flat.first);
         }
-        offer(a, b, start_cost(a, settings_.steady_cost) + 0.5 * flat.misfit / (held * held),
-              Motion::steady, flat.first, flat.first);
+        // Where the spreads differ, so do the densities' heights.
+        const double height = weight * spread_height_;
         if (n >= 4 && n <= glide) {
-            const double spread = settings_.moving_spread.value();
-            const Fit move = fit_moving(sums_, a, b);
-            // Where the spreads differ, so do the densities' heights.
-            const double height = (sums_.w[b] - sums_.w[a]) * std::log(spread / held);
-            offer(a, b,
-                  start_cost(a, settings_.moving_cost) + 0.5 * move.misfit / (spread * spread) +
-                      height,
-                  Motion::moving, move.first, move.last);
+            const double begin = start_cost(a, settings_.moving_cost);
+            if (!hopeless(a, b, begin + height)) {
+                const double spread = settings_.moving_spread.value();
+                const Fit move = fit_moving(sums_, a, b);
+                offer(a, b, begin + 0.5 * move.misfit / (spread * spread) + height, Motion::moving,
+                      move.first, move.last);
+            }
         }
         if (n <= 40) {
-            offer(a, b,
-                  start_cost(a, settings_.steady_cost) + loose_cost +
-                      loose_point * static_cast<double>(n),
-                  Motion::loose, flat.first, flat.first);
+            const double cost = start + loose_cost + loose_point * static_cast<double>(n);
+            if (!hopeless(a, b, cost)) {
+                const double pitch = fit_steady(sums_, a + edge, b - edge).first;
+                offer(a, b, cost, Motion::loose, pitch, pitch);
+            }
         }
-        if (!swings_.empty() && static_cast<double>(n) * hop_ >= 0.3 &&
-            (a % swing_step == 0 || starts_[a] != none) &&
-            (b % swing_step == 0 || b == size_ || starts_[b] != none)) {
-            consider_swing(a, b);
+        if (!swings_.empty() && static_cast<double>(n) * hop_ >= 0.3 && swings_here(a) &&
+            swings_here(b)) {
+            consider_swing(a, b, start + swing_cost, height);
         }
     }
 
-    void consider_swing(std::size_t a, std::size_t b) {
-        const double held = settings_.steady_spread.value();
+    bool swings_here(std::size_t i) const {
+        return i % swing_step == 0 || i == size_ || starts_[i] != none;
+    }
+
+    void consider_swing(std::size_t a, std::size_t b, double start, double height) {
+        if (hopeless(a, b, start + height)) return;
         const double spread = settings_.moving_spread.value();
         const double seconds = static_cast<double>(b - a) * hop_;
-        const double height = (sums_.w[b] - sums_.w[a]) * std::log(spread / held);
-        const double start = start_cost(a, settings_.steady_cost) + swing_cost;
-        // However well it fitted.
-        if (best_[a] + (start + height) >= best_[b]) return;
         const double shallowest = settings_.shallowest_vibrato.value();
-        for (int r = 0; r < swing_rates; ++r) {
-            if (rate_of(r, settings_) * seconds < settings_.vibrato_cycles) continue;
-            const Swing swing = fit_swing(sums_, swings_[static_cast<std::size_t>(r)], a, b);
-            if (swing.depth_squared < shallowest * shallowest ||
-                swing.depth_squared > deepest_swing * deepest_swing) {
+        Swings swings;
+        const Fit flat = fit_steady(sums_, a, b);
+        fit_swings(swings, swings_[a], swings_[b], sums_.w[b] - sums_.w[a], flat.first,
+                   flat.misfit);
+        for (std::size_t r = 0; r < swing_rates; ++r) {
+            if (swing_rate(r, settings_) * seconds < settings_.vibrato_cycles) continue;
+            if (swings.depth_squared[r] < shallowest * shallowest ||
+                swings.depth_squared[r] > deepest_swing * deepest_swing) {
                 continue;
             }
-            offer(a, b, start + 0.5 * swing.misfit / (spread * spread) + height, Motion::swinging,
-                  swing.mean, swing.mean);
+            offer(a, b, start + 0.5 * swings.misfit[r] / (spread * spread) + height,
+                  Motion::swinging, swings.mean[r], swings.mean[r]);
         }
     }
 
@@ -294,15 +241,18 @@ class Stretch {
     void make_swings() {
         const double w = sums_.w[size_];
         if (w <= 0.0 || static_cast<double>(size_) * hop_ < 0.3) return;
-        for (int r = 0; r < swing_rates; ++r) {
-            swings_.emplace_back(w_, y_, turns_[static_cast<std::size_t>(r)]);
+        swings_.resize(size_ + 1);
+        for (std::size_t i = 0; i < size_; ++i) {
+            swings_[i + 1] = swings_[i];
+            add_to_swings(swings_[i + 1], turns_[i], w_[i], y_[i]);
         }
     }
 
     std::size_t from_;
     std::size_t size_;
     const NoteSettings& settings_;
-    const std::vector<Turn>& turns_;
+    const std::vector<SwingTurn>& turns_;
+    double spread_height_;
     double base_ = 0.0;
     double hop_ = 0.0025;
     std::size_t edge_ = 2;
@@ -371,7 +321,7 @@ std::vector<Breath> cut_line(const FineLine& line, const Attacks& attacks,
     std::size_t most = 0;
     for (const auto& s : stretches)
         most = std::max(most, s.to - s.from);
-    const std::vector<Turn> turns = turns_of(line.hop, most, settings);
+    const std::vector<SwingTurn> turns = swing_turns(line.hop, most, settings);
     std::vector<Breath> breaths;
     for (const auto& [from, to] : stretches) {
         if (!work.report(static_cast<double>(from) / static_cast<double>(n))) return {};

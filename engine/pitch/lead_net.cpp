@@ -8,6 +8,7 @@
 #include <numeric>
 
 #include "engine/pitch/dot.h"
+#include "engine/pitch/lead_frames.h"
 #include "engine/pitch/lead_net_weights.h"
 #include "engine/pitch/lead_stack.h"
 
@@ -16,6 +17,7 @@ namespace bentline {
 namespace {
 
 using lead::chunk;
+using lead::FrameLayer;
 using lead::Layers;
 using Floats = std::vector<float>;
 constexpr std::size_t P = lead_pitches;
@@ -27,66 +29,6 @@ constexpr std::size_t frame_reach = 17;
 // so many are known.
 constexpr double taught_frames = 100.0;
 constexpr double taught_least = 25.0;
-
-// One layer over moments: `taps` frames, `dilation` apart; frames outside are zero.
-struct FrameLayer {
-    std::size_t ins, outs, taps, dilation;
-    const float* weights;  // [out][in][tap]
-    const float* biases;
-};
-
-// One moment of it, rectified. in: all moments.
-void over_frames(const FrameLayer& layer, const Floats& in, std::size_t t, float* out) {
-    const std::size_t frames = in.size() / layer.ins;
-    const std::size_t middle = layer.taps / 2;
-    std::copy(layer.biases, layer.biases + layer.outs, out);
-    for (std::size_t k = 0; k < layer.taps; ++k) {
-        const std::size_t at = t + k * layer.dilation;
-        if (at < middle * layer.dilation) continue;
-        if (at - middle * layer.dilation >= frames) continue;
-        const float* row = in.data() + (at - middle * layer.dilation) * layer.ins;
-        for (std::size_t o = 0; o < layer.outs; ++o) {
-            const float* w = layer.weights + o * layer.ins * layer.taps + k;
-            float sum = 0.0F;
-            for (std::size_t i = 0; i < layer.ins; ++i)
-                sum += w[i * layer.taps] * row[i];
-            out[o] += sum;
-        }
-    }
-    for (std::size_t o = 0; o < layer.outs; ++o)
-        out[o] = std::max(out[o], 0.0F);
-}
-
-float mean_of(const float* x, std::size_t n) {
-    float lane[8] = {};
-    std::size_t i = 0;
-    for (; i + 8 <= n; i += 8) {
-        for (std::size_t k = 0; k < 8; ++k)
-            lane[k] += x[i + k];
-    }
-    float sum = 0.0F;
-    for (; i < n; ++i)
-        sum += x[i];
-    for (const float v : lane)
-        sum += v;
-    return sum / static_cast<float>(n);
-}
-
-// All that rows of features hold is at least 0.
-float largest_of(const float* x, std::size_t n) {
-    float lane[8] = {};
-    std::size_t i = 0;
-    for (; i + 8 <= n; i += 8) {
-        for (std::size_t k = 0; k < 8; ++k)
-            lane[k] = std::max(lane[k], x[i + k]);
-    }
-    float most = 0.0F;
-    for (; i < n; ++i)
-        most = std::max(most, x[i]);
-    for (const float v : lane)
-        most = std::max(most, v);
-    return most;
-}
 
 // Scores of the pitches and of rest become chances, in place; returns the logarithm of the sum over
 // the pitches of the scores' exponentials.
@@ -115,6 +57,10 @@ class Viewer {
           frame_in_(frames_ * (2 * net.width + 1)),
           pooled_(frames_ * (net.width + 1)),
           end_in_(frames_ * (net.context + net.likeness + lead::sums)) {
+        for (std::size_t k = 0; k < frame_dilations.size(); ++k) {
+            frame_layers_.emplace_back(k == 0 ? 2 * net.width + 1 : net.context, net.context, 3,
+                                       frame_dilations[k], l_.frame[k], l_.frame_bias[k]);
+        }
         for (Floats& f : context_)
             f.resize(frames_ * net.context);
         for (Floats& k : kept_)
@@ -205,10 +151,14 @@ class Viewer {
             float* in = frame_in_.data() + t * (2 * net_.width + 1);
             for (std::size_t c = 0; c < net_.width; ++c) {
                 const float* row = h + c * lead::stride;
-                in[c] = largest_of(row, P);
-                in[net_.width + c] = mean_of(row, P);
+                lead::MeanAndLargest seen;
+                lead::look_over(seen, row, P);
+                in[c] = seen.largest;
+                in[net_.width + c] = seen.mean;
             }
-            in[2 * net_.width] = mean_of(map_.plane(t, map_loudness).data(), map_bins);
+            lead::MeanAndLargest loudness;
+            lead::look_over(loudness, map_.plane(t, map_loudness).data(), map_bins);
+            in[2 * net_.width] = loudness.mean;
         }
     }
 
@@ -217,14 +167,11 @@ class Viewer {
     void follow_context(std::size_t end) {
         std::size_t ready = end;
         for (std::size_t k = 0; k < 3; ++k) {
-            const std::size_t ins = k == 0 ? 2 * net_.width + 1 : net_.context;
-            const FrameLayer layer{ins,         net_.context,    3, frame_dilations[k],
-                                   l_.frame[k], l_.frame_bias[k]};
             ready = end == frames_ ? end : ready - frame_dilations[k];
             const Floats& in = k == 0 ? frame_in_ : context_[k - 1];
             for (std::size_t& t = done_[k]; t < ready; ++t) {
                 float* out = context_[k].data() + t * net_.context;
-                over_frames(layer, in, t, out);
+                frame_layers_[k].look(in, t, out);
                 for (std::size_t i = 0; k > 0 && i < net_.context; ++i)
                     out[i] += in[t * net_.context + i];
             }
@@ -246,7 +193,12 @@ class Viewer {
             p *= p;
         // The likeness is linear in the features: summing these first spares work.
         float* pooled = pooled_.data() + t * (net_.width + 1);
-        for (std::size_t c = 0; c < net_.width; ++c)
+        std::size_t c = 0;
+        for (; c + 4 <= net_.width; c += 4) {
+            lead::dot_four(pooled + c, chances.data(), features(t) + c * lead::stride, lead::stride,
+                           P);
+        }
+        for (; c < net_.width; ++c)
             pooled[c] = dot(chances.data(), features(t) + c * lead::stride, P);
         float sum = 0.0F;
         for (std::size_t b = 0; b < P; ++b)
@@ -328,17 +280,13 @@ class Viewer {
     }
 
     LeadView finished() {
-        const FrameLayer layer{net_.context + net_.likeness + lead::sums,
-                               lead::end_width,
-                               lead::end_taps,
-                               1,
-                               l_.end1,
-                               l_.end1_bias};
+        const FrameLayer layer(net_.context + net_.likeness + lead::sums, lead::end_width,
+                               lead::end_taps, 1, l_.end1, l_.end1_bias);
         LeadView view;
         view.frames = frames_;
         for (std::size_t t = 0; t < frames_; ++t) {
             std::array<float, lead::end_width> g;
-            over_frames(layer, end_in_, t, g.data());
+            layer.look(end_in_, t, g.data());
             float* scores = scores_.data() + t * row_size;
             scores[P] += dot(l_.end2, g.data(), g.size()) + l_.end2_bias[0];
             to_chances(scores);
@@ -351,6 +299,7 @@ class Viewer {
     const LeadNet& net_;
     Layers l_;
     lead::Stack stack_;
+    std::vector<FrameLayer> frame_layers_;
     std::size_t frames_;
     Floats scores_;
     Floats frame_in_;

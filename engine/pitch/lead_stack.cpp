@@ -188,7 +188,10 @@ Stack::Stack(const SoundMap& map, const LeadNet& net)
       local_(net.detail * padded_bins),
       planes_(map_planes * 3 * plane_size),
       deep_((chunk + 2 * halo) * net.width * stride),
-      wide_((chunk + 2 * halo) * net.width * stride) {
+      along_(net.width * stride),
+      mixed_(net.width * stride) {
+    for (std::size_t k = 0; k < blocks; ++k)
+        wide_[k].resize((2 * dilations[k] + 1) * net.width * stride);
     const std::size_t ins = net.detail * partials.size() + 2;
     for (std::size_t o = 0; o < net.width; ++o) {
         for (std::size_t b = 0; b < pitches; ++b) {
@@ -203,13 +206,26 @@ Stack::Stack(const SoundMap& map, const LeadNet& net)
 void Stack::compute(std::size_t begin) {
     first_ = begin > halo ? begin - halo : 0;
     const std::size_t end = std::min(map_.frames, begin + chunk + halo);
-    for (std::size_t t = first_; t < end; ++t)
+    // A block takes up a frame as soon as it is given it, so that little is written between a row
+    // and its next reader.
+    std::array<std::size_t, blocks> compared;
+    std::array<std::size_t, blocks> joined;
+    compared.fill(first_);
+    joined.fill(first_);
+    for (std::size_t t = first_; t < end; ++t) {
         gather_partials(t);
-    for (std::size_t k = 0; k < blocks; ++k) {
-        for (std::size_t t = first_; t < end; ++t)
-            compare(layers_.block[k], t);
-        for (std::size_t t = first_; t < end; ++t)
-            join(layers_.block[k], dilations[k], t, end);
+        std::size_t given = t + 1;
+        for (std::size_t k = 0; k < blocks; ++k) {
+            while (compared[k] < given) {
+                compare(k, compared[k]++);
+                // Nothing lies behind the last frame.
+                const std::size_t ready =
+                    compared[k] == end ? end : compared[k] - std::min(compared[k], dilations[k]);
+                for (; joined[k] < ready; ++joined[k])
+                    join(k, joined[k], end);
+            }
+            given = joined[k];
+        }
     }
 }
 
@@ -271,32 +287,32 @@ void Stack::gather_partials(std::size_t t) {
 }
 
 // Each pitch with its neighbours and rivals, feature by feature.
-void Stack::compare(const Layers::Block& block, std::size_t t) {
+void Stack::compare(std::size_t k, std::size_t t) {
+    const Layers::Block& block = layers_.block[k];
     std::array<float, stride + 2 * reach> in{};
     for (std::size_t c = 0; c < width_; ++c) {
         const float* from = row(deep_, t) + c * stride;
         std::copy(from, from + pitches, in.begin() + reach);
-        compare_row(row(wide_, t) + c * stride, in.data() + reach, block.across + c * 5,
+        compare_row(wide(k, t) + c * stride, in.data() + reach, block.across + c * 5,
                     block.octaves + c * rivals.size());
     }
 }
 
 // Each pitch over time, then its features among themselves; added to what it was.
-void Stack::join(const Layers::Block& block, std::size_t dilation, std::size_t t, std::size_t end) {
-    const std::size_t size = width_ * stride;
+void Stack::join(std::size_t k, std::size_t t, std::size_t end) {
+    const Layers::Block& block = layers_.block[k];
+    const std::size_t dilation = dilations[k];
     const std::array<float, stride> nothing{};
-    along_.resize(size);
     for (std::size_t c = 0; c < width_; ++c) {
         const float* before =
-            t >= first_ + dilation ? row(wide_, t - dilation) + c * stride : nothing.data();
+            t >= first_ + dilation ? wide(k, t - dilation) + c * stride : nothing.data();
         const float* after =
-            t + dilation < end ? row(wide_, t + dilation) + c * stride : nothing.data();
-        blend(along_.data() + c * stride, before, row(wide_, t) + c * stride, after,
+            t + dilation < end ? wide(k, t + dilation) + c * stride : nothing.data();
+        blend(along_.data() + c * stride, before, wide(k, t) + c * stride, after,
               block.along + c * 3);
     }
-    mixed_.resize(size);
     mix_rows(mixed_.data(), width_, along_.data(), width_, block.mix, block.bias);
-    add_rectified(row(deep_, t), mixed_.data(), size);
+    add_rectified(row(deep_, t), mixed_.data(), mixed_.size());
 }
 
 }  // namespace bentline::lead

@@ -67,8 +67,12 @@ class Stack {
     }
     void look_closely(std::size_t t);
     void gather_partials(std::size_t t);
-    void compare(const Layers::Block& block, std::size_t t);
-    void join(const Layers::Block& block, std::size_t dilation, std::size_t t, std::size_t end);
+    // A block's comparison of one frame; kept until `dilation` frames later it has been joined.
+    float* wide(std::size_t block, std::size_t t) {
+        return wide_[block].data() + t % (2 * dilations[block] + 1) * width_ * stride;
+    }
+    void compare(std::size_t block, std::size_t t);
+    void join(std::size_t block, std::size_t t, std::size_t end);
 
     const SoundMap& map_;
     std::size_t width_;
@@ -78,7 +82,7 @@ class Stack {
     std::vector<float> local_;
     std::vector<float> planes_;
     std::vector<float> deep_;
-    std::vector<float> wide_;
+    std::array<std::vector<float>, blocks> wide_;
     std::vector<float> along_;
     std::vector<float> mixed_;
     std::size_t first_ = 0;

@@ -3,6 +3,7 @@
 
 #include <array>
 #include <cstddef>
+#include <cstdint>
 #include <span>
 #include <vector>
 
@@ -37,7 +38,8 @@ class PeakFinder {
   private:
     void transform(std::span<const float> in, const std::array<std::size_t, lanes>& from,
                    std::vector<float>& real, std::vector<float>& imaginary);
-    void whiten(std::size_t which);
+    void measure_bands();
+    std::vector<float> envelope_levels(std::size_t which) const;
 
     double rate_;
     std::vector<float> window_;
@@ -45,13 +47,21 @@ class PeakFinder {
     std::size_t first_;
     std::size_t last_;
     std::vector<std::size_t> band_edges_;
+    // Which bands' middles a bin lies between, and how far from the lower one.
+    struct Between {
+        std::size_t band = 0;
+        float share = 0.0F;
+    };
+    std::vector<Between> between_;
     bool two_ = false;
     // Rows of eight, one value a stretch.
     std::vector<float> windowed_;
     std::vector<float> left_, left_imaginary_;
     std::vector<float> right_, right_imaginary_;
     std::vector<float> power_;
-    std::vector<float> envelope_;  // amplitude envelope to the power -0.67, bin by bin
+    std::vector<float> band_level_;
+    std::array<float, lanes> top_{};     // the greatest power
+    std::vector<std::uint32_t> maxima_;  // of the stretch that is looked at
 };
 
 }  // namespace bentline

@@ -4,9 +4,10 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
+#include <memory>
 #include <optional>
 
-#include "engine/transform/wide_lanes.h"
+#include "engine/pitch/path_rows.h"
 
 namespace bentline {
 
@@ -63,169 +64,127 @@ void spread(const FrameEvidence& e, std::vector<float>& dense) {
 }
 
 // The two likeliest bins outside `taken` and each other's neighbourhood.
-std::array<PathPoint::Other, 2> others_of(const std::vector<float>& posterior, std::size_t bins,
+std::array<PathPoint::Other, 2> others_of(const float* posterior, std::size_t bins,
                                           std::size_t near, double all,
                                           std::optional<std::size_t> taken) {
     std::array<PathPoint::Other, 2> found{};
-    std::optional<std::size_t> first;
-    const auto beside = [near](std::size_t a, const std::optional<std::size_t>& b) {
-        return b && (a > *b ? a - *b : *b - a) <= 2 * near;
+    // Bins that are out of the question, in order, as [from, to).
+    std::array<Range<std::size_t>, 2> out{};
+    std::size_t count = 0;
+    const auto leave_out = [&](std::size_t b) {
+        const Range<std::size_t> around{b > 2 * near ? b - 2 * near : 0,
+                                        std::min(bins, b + 2 * near + 1)};
+        out[count++] = around;
+        if (count == 2 && out[1].from < out[0].from) std::swap(out[0], out[1]);
     };
+    if (taken) leave_out(*taken);
     for (PathPoint::Other& other : found) {
         std::size_t top = bins;
-        for (std::size_t b = 0; b < bins; ++b) {
-            if (beside(b, taken) || beside(b, first)) continue;
-            if (top == bins || posterior[b] > posterior[top]) top = b;
+        std::size_t from = 0;
+        for (std::size_t k = 0; k <= count; ++k) {
+            const std::size_t to = k < count ? out[k].from : bins;
+            if (from < to) {
+                const std::size_t b = from + first_largest(posterior + from, to - from);
+                if (top == bins || posterior[b] > posterior[top]) top = b;
+            }
+            if (k < count) from = std::max(from, out[k].to);
         }
         if (top == bins || !(all > 0.0)) break;
         double sum = 0.0;
         for (std::size_t b = top > near ? top - near : 0; b <= std::min(bins - 1, top + near); ++b)
             sum += static_cast<double>(posterior[b]);
         other = {top, std::min(1.0, sum / all)};
-        first = top;
+        if (count < 2) leave_out(top);
     }
     return found;
 }
 
-// out[b] = sum over k of from[b + k] * glide[|k|], both of n values.
-BENTLINE_WIDE_LANES
-void glide_sum(const float* __restrict from, std::size_t n, const float* glide, std::size_t reach,
-               float* __restrict out) {
-    for (std::size_t b = 0; b < n; ++b)
-        out[b] = from[b] * glide[0];
-    for (std::size_t k = 1; k < reach && k < n; ++k) {
-        const float g = glide[k];
-        for (std::size_t b = 0; b + k < n; ++b)
-            out[b] += from[b + k] * g;
-        for (std::size_t b = k; b < n; ++b)
-            out[b] += from[b - k] * g;
-    }
+void scale_to_one(float* p, std::size_t n) {
+    scale(p, n, static_cast<float>(1.0 / sum_of(p, n)));
 }
 
-// The best way into each bin by gliding, where one is better than what is there already.
-BENTLINE_WIDE_LANES
-void glide_best(const float* __restrict best, std::size_t n, const float* glide, std::size_t reach,
-                float* __restrict next, std::int32_t* __restrict from) {
-    for (std::size_t k = 0; k < reach && k < n; ++k) {
-        const float g = glide[k];
-        const auto step = static_cast<std::int32_t>(k);
-        for (std::size_t b = 0; b + k < n; ++b) {
-            const float v = best[b + k] * g;
-            from[b] = v > next[b] ? static_cast<std::int32_t>(b) + step : from[b];
-            next[b] = v > next[b] ? v : next[b];
-        }
-        for (std::size_t b = k; b < n; ++b) {
-            const float v = best[b - k] * g;
-            from[b] = v > next[b] ? static_cast<std::int32_t>(b) - step : from[b];
-            next[b] = v > next[b] ? v : next[b];
-        }
-    }
-}
-
-// Eight sums side by side.
-BENTLINE_WIDE_LANES
-double sum_of(const float* p, std::size_t n) {
-    double lane[8] = {};
-    std::size_t b = 0;
-    for (; b + 8 <= n; b += 8) {
-        for (std::size_t k = 0; k < 8; ++k)
-            lane[k] += static_cast<double>(p[b + k]);
-    }
-    double sum = 0.0;
-    for (; b < n; ++b)
-        sum += static_cast<double>(p[b]);
-    for (const double v : lane)
-        sum += v;
-    return sum;
-}
-
-// The silent state is kept behind the pitches, at index bins.
-void scale_to_one(std::vector<float>& p) {
-    const double sum = sum_of(p.data(), p.size());
-    const auto f = static_cast<float>(1.0 / sum);
-    for (float& v : p)
-        v *= f;
-}
-
+// Probabilities of the pitches and, behind them, of silence.
 class Decoder {
   public:
     Decoder(const PitchGrid& grid, const PathSettings& settings)
-        : grid_(grid), moves_(moves_of(grid, settings)), dense_(grid.bins), glided_(grid.bins) {}
+        : bins_(grid.bins),
+          moves_(moves_of(grid, settings)),
+          dense_(bins_),
+          room_(moves_.glide.size()),
+          padded_(room_ + whole_rows(bins_ + 1) + room_, 0.0F),
+          next_(whole_rows(bins_ + 1)),
+          came_(whole_rows(bins_ + 1)) {}
 
     // One Viterbi step; `best` holds scaled probabilities of the best paths, `from` gets each
     // state's predecessor.
-    void advance(const FrameEvidence& e, std::vector<float>& best,
-                 std::vector<std::uint16_t>& from) {
-        const std::size_t n = grid_.bins;
+    void advance(const FrameEvidence& e, std::vector<float>& best, std::uint16_t* from) {
+        const std::size_t n = bins_;
         spread(e, dense_);
-        const auto top = static_cast<std::size_t>(
-            std::max_element(best.begin(), best.begin() + static_cast<std::ptrdiff_t>(n)) -
-            best.begin());
+        const std::size_t top = first_largest(best.data(), n);
         const float leap = best[top] * moves_.leap;
         const float begin = best[n] * moves_.begin;
         const bool fresh = begin > leap;
-        const float anew = fresh ? begin : leap;
-        next_.resize(n + 1);
-        from.resize(n + 1);
-        std::fill(next_.begin(), next_.end(), anew);
-        came_.assign(n, fresh ? static_cast<std::int32_t>(n) : static_cast<std::int32_t>(top));
-        glide_best(best.data(), n, moves_.glide.data(), moves_.glide.size(), next_.data(),
+        std::fill(next_.begin(), next_.end(), fresh ? begin : leap);
+        std::fill(came_.begin(), came_.end(), static_cast<std::int32_t>(fresh ? n : top));
+        glide_best(pad(best), n, moves_.glide.data(), moves_.glide.size(), next_.data(),
                    came_.data());
-        for (std::size_t b = 0; b < n; ++b)
-            from[b] = static_cast<std::uint16_t>(came_[b]);
-        for (std::size_t b = 0; b < n; ++b)
-            next_[b] *= dense_[b];
+        keep_short(came_.data(), n, from);
+        weigh_by(next_.data(), dense_.data(), n);
         const float hush = best[top] * moves_.fall_silent;
         const float rest = best[n] * moves_.stay_silent;
         next_[n] = std::max(hush, rest) * e.silent;
         from[n] = static_cast<std::uint16_t>(rest >= hush ? n : top);
-        scale_to_one(next_);
-        best.swap(next_);
+        scale_to_one(next_.data(), n + 1);
+        std::copy_n(next_.begin(), n + 1, best.begin());
     }
 
     void forward(const FrameEvidence& e, std::vector<float>& p) {
-        const std::size_t n = grid_.bins;
+        const std::size_t n = bins_;
         spread(e, dense_);
         const double voiced = sum_of(p.data(), n);
         const float silent = p[n];
-        glide_sum(p.data(), n, moves_.diffuse.data(), moves_.diffuse.size(), glided_.data());
+        glide_sum(pad(p), n, moves_.diffuse.data(), moves_.diffuse.size(), next_.data());
         const float anew =
             (static_cast<float>(voiced) * moves_.leap + silent * moves_.begin) * one_of_hypothesis;
-        for (std::size_t b = 0; b < n; ++b)
-            p[b] = (glided_[b] + anew) * dense_[b];
+        arrive(p.data(), next_.data(), anew, dense_.data(), n);
         p[n] = (static_cast<float>(voiced) * moves_.fall_silent + silent * moves_.stay_silent) *
                e.silent;
-        scale_to_one(p);
+        scale_to_one(p.data(), n + 1);
     }
 
     // p: of the frame `e` (its later evidence) -> of the frame before.
     void backward(const FrameEvidence& e, std::vector<float>& p) {
-        const std::size_t n = grid_.bins;
+        const std::size_t n = bins_;
         spread(e, dense_);
-        for (std::size_t b = 0; b < n; ++b)
-            p[b] *= dense_[b];
+        weigh_by(p.data(), dense_.data(), n);
         const double sum = sum_of(p.data(), n);
         const float silent = p[n] * e.silent;
-        glide_sum(p.data(), n, moves_.diffuse.data(), moves_.diffuse.size(), glided_.data());
+        glide_sum(pad(p), n, moves_.diffuse.data(), moves_.diffuse.size(), next_.data());
         const auto all = static_cast<float>(sum);
-        for (std::size_t b = 0; b < n; ++b) {
-            p[b] = glided_[b] + all * moves_.leap * one_of_hypothesis + silent * moves_.fall_silent;
-        }
+        depart(p.data(), next_.data(), all * moves_.leap * one_of_hypothesis,
+               silent * moves_.fall_silent, n);
         p[n] = all * moves_.begin * one_of_hypothesis + silent * moves_.stay_silent;
-        scale_to_one(p);
+        scale_to_one(p.data(), n + 1);
     }
 
     std::vector<float> beginning() const {
-        std::vector<float> p(grid_.bins + 1, 0.1F / static_cast<float>(grid_.bins));
+        std::vector<float> p(bins_ + 1, 0.1F / static_cast<float>(bins_));
         p.back() = 0.9F;
         return p;
     }
 
   private:
-    PitchGrid grid_;
+    // The pitches' part of p with room at both ends.
+    const float* pad(const std::vector<float>& p) {
+        std::copy_n(p.begin(), bins_, padded_.begin() + static_cast<std::ptrdiff_t>(room_));
+        return padded_.data() + room_;
+    }
+
+    std::size_t bins_;
     Moves moves_;
     std::vector<float> dense_;
-    std::vector<float> glided_;
+    std::size_t room_;
+    std::vector<float> padded_;  // zeros beyond both ends
     std::vector<float> next_;
     std::vector<std::int32_t> came_;
 };
@@ -250,10 +209,11 @@ Result<std::vector<PathPoint>> most_probable_path(const PitchGrid& grid,
     const std::size_t n = grid.bins;
     Decoder decoder(grid, settings);
 
-    std::vector<std::vector<std::uint16_t>> from(frames.size());
+    const std::size_t states = n + 1;
+    auto from = std::make_unique_for_overwrite<std::uint16_t[]>(frames.size() * states);
     std::vector<float> best = decoder.beginning();
     for (std::size_t i = 0; i < frames.size(); ++i) {
-        decoder.advance(frames[i], best, from[i]);
+        decoder.advance(frames[i], best, from.get() + i * states);
         if (i % 256 == 0 &&
             !work.report(0.5 * static_cast<double>(i) / static_cast<double>(frames.size()))) {
             return stopped_failure();
@@ -264,36 +224,30 @@ Result<std::vector<PathPoint>> most_probable_path(const PitchGrid& grid,
     for (std::size_t i = frames.size(); i-- > 0;) {
         path[i].voiced = state < n;
         path[i].bin = state < n ? state : 0;
-        state = from[i][state];
+        state = from[i * states + state];
     }
-    from.clear();
-    from.shrink_to_fit();
+    from.reset();
 
     const auto near = static_cast<std::size_t>(Cents(50.0) / grid.step);
     std::vector<float> ahead = decoder.beginning();
-    std::vector<std::vector<float>> forward;
+    std::vector<float> forward(std::min(frames.size(), block) * states);
+    const auto forward_of = [&](std::size_t i) { return forward.data() + i % block * states; };
     for (std::size_t first = 0; first < frames.size(); first += block) {
         const std::size_t last = std::min(frames.size(), first + block);
-        forward.assign(last - first, {});
         for (std::size_t i = first; i < last; ++i) {
             decoder.forward(frames[i], ahead);
-            forward[i - first] = ahead;
+            std::copy(ahead.begin(), ahead.end(), forward_of(i));
         }
         std::vector<float> behind(n + 1, 1.0F / static_cast<float>(n + 1));
         for (std::size_t i = std::min(frames.size(), last + warm_up); i-- > first + 1;) {
-            if (i < last) {
-                // `behind` belongs to frame i here.
-                std::vector<float>& f = forward[i - first];
-                for (std::size_t b = 0; b <= n; ++b)
-                    f[b] *= behind[b];
-            }
+            // `behind` belongs to frame i here.
+            if (i < last) weigh_by(forward_of(i), behind.data(), states);
             decoder.backward(frames[i], behind);
         }
-        for (std::size_t b = 0; b <= n; ++b)
-            forward[0][b] *= behind[b];
+        weigh_by(forward_of(first), behind.data(), states);
         for (std::size_t i = first; i < last; ++i) {
-            const std::vector<float>& f = forward[i - first];
-            const double all = sum_of(f.data(), f.size());
+            const float* const f = forward_of(i);
+            const double all = sum_of(f, states);
             double here = 0.0;
             if (path[i].voiced) {
                 const std::size_t lo = path[i].bin > near ? path[i].bin - near : 0;

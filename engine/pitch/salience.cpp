@@ -22,17 +22,25 @@ double weight(double hz, int h) {
     return (hz + alpha) / (h * hz + beta);
 }
 
-// The strongest peak within `reach` of hz, or nullptr.
-const SpectralPeak* peak_near(std::span<const SpectralPeak> peaks, double hz, double reach) {
-    const auto from = std::lower_bound(
-        peaks.begin(), peaks.end(), hz - reach,
-        [](const SpectralPeak& p, double f) { return static_cast<double>(p.hz) < f; });
-    const SpectralPeak* best = nullptr;
-    for (auto it = from; it != peaks.end() && static_cast<double>(it->hz) <= hz + reach; ++it) {
-        if (!best || it->white > best->white) best = &*it;
+// Looks for peaks at one place after the other, upwards.
+class Upwards {
+  public:
+    explicit Upwards(std::span<const SpectralPeak> peaks) : at_(peaks.begin()), end_(peaks.end()) {}
+
+    // The strongest peak within `reach` of hz, or nullptr; hz - reach never falls.
+    const SpectralPeak* near(double hz, double reach) {
+        while (at_ != end_ && static_cast<double>(at_->hz) < hz - reach)
+            ++at_;
+        const SpectralPeak* best = nullptr;
+        for (auto it = at_; it != end_ && static_cast<double>(it->hz) <= hz + reach; ++it) {
+            if (!best || it->white > best->white) best = &*it;
+        }
+        return best;
     }
-    return best;
-}
+
+  private:
+    std::span<const SpectralPeak>::iterator at_, end_;
+};
 
 // How far from its place a partial may lie: 35 cents, but 6 Hz where the window blurs more.
 double reach_at(double hz) {
@@ -124,9 +132,10 @@ HarmonicFit fit_harmonics(std::span<const SpectralPeak> peaks, double hz) {
     std::size_t count = 0;
     int there = 0;
     int asked = 0;
+    Upwards own(peaks);
     for (int h = 1; h <= most_harmonics && h * hz < top; ++h) {
         if (h <= 8) ++asked;
-        const SpectralPeak* p = peak_near(peaks, h * hz, reach_at(h * hz));
+        const SpectralPeak* p = own.near(h * hz, reach_at(h * hz));
         if (!p) continue;
         if (h <= 8) ++there;
         const double w = weight(hz, h) * static_cast<double>(p->white);
@@ -148,10 +157,11 @@ HarmonicFit fit_harmonics(std::span<const SpectralPeak> peaks, double hz) {
     if (white_sum <= 0.0) return fit;
     double half = 0.0;
     double third = 0.0;
+    Upwards others(peaks);
     for (int h = 0; h < 6; ++h) {
         for (const double part : {1.0 / 3.0, 0.5, 2.0 / 3.0}) {
             const double at = (h + part) * hz;
-            if (const SpectralPeak* p = peak_near(peaks, at, reach_at(at))) {
+            if (const SpectralPeak* p = others.near(at, reach_at(at))) {
                 (part == 0.5 ? half : third) += static_cast<double>(p->white);
             }
         }

@@ -81,6 +81,40 @@ void powers_and_places(const Spectrum& l, const Spectrum& r, float gain, float l
     }
 }
 
+// The greatest power inside a bin of the map, and its place.
+BENTLINE_WIDE_LANES
+void loudest_inside(const Look& l, const float* power, const float* place, float* most,
+                    float* where) {
+    Lanes below;
+    load(below, power + lanes * l.below);
+    Lanes above;
+    load(above, power + lanes * (l.below + 1));
+    Lanes top = (1.0F - l.share) * below + l.share * above;
+    Lanes at;
+    load(at, place + lanes * (l.share < 0.5F ? l.below : l.below + 1));
+    for (std::size_t b = l.from; b < l.to; ++b) {
+        Lanes p;
+        load(p, power + lanes * b);
+        Lanes here;
+        load(here, place + lanes * b);
+        at = p > top ? here : at;
+        top = p > top ? p : top;
+    }
+    store(most, top);
+    store(where, at);
+}
+
+BENTLINE_WIDE_LANES
+void sum_rows(const float* rows, std::size_t n, float* out) {
+    Lanes sum{};
+    for (std::size_t k = 0; k < n; ++k) {
+        Lanes v;
+        load(v, rows + lanes * k);
+        sum += v;
+    }
+    store(out, sum);
+}
+
 // Looks at eight moments at once.
 class Observer {
   public:
@@ -92,7 +126,9 @@ class Observer {
           looks_(looks(sound.rate / static_cast<double>(window_.size()), fft_.bins())),
           cut_(window_.size() * lanes),
           power_(fft_.bins() * lanes),
-          place_(fft_.bins() * lanes) {
+          place_(fft_.bins() * lanes),
+          most_(map_bins * lanes),
+          where_(map_bins * lanes) {
         for (auto* v : {&left_.re, &left_.im, &right_.re, &right_.im})
             v->resize(fft_.bins() * lanes);
     }
@@ -106,7 +142,7 @@ class Observer {
         if (!sound_.stereo()) {
             transform(sound_.mix, middles, left_);
             powers(left_.re.data(), left_.im.data(), power_.size(), gain, power_.data());
-            std::fill_n(power_.begin(), lanes, 0.0F);
+            gather();
             return;
         }
         transform(sound_.left, middles, left_);
@@ -114,47 +150,44 @@ class Observer {
         powers_and_places(left_, right_, gain, static_cast<float>(sound_.weights.left),
                           static_cast<float>(sound_.weights.right), power_.data(), place_.data());
         if (sound_.width < 2.0) fade_elsewhere();
-        std::fill_n(power_.begin(), lanes, 0.0F);
+        gather();
     }
 
     // Fills the planes of loudness (still dB re full scale) and place from one of the moments
     // looked at last; returns its level, dB.
     float read(std::size_t which, std::span<float> loudness, std::span<float> place) const {
         for (std::size_t k = 0; k < map_bins; ++k) {
-            const Look& l = looks_[k];
-            if (l.below == 0) {
+            if (looks_[k].below == 0) {
                 loudness[k] = -120.0F;
                 place[k] = 0.0F;
                 continue;
             }
-            float most = (1.0F - l.share) * power_[lanes * l.below + which] +
-                         l.share * power_[lanes * (l.below + 1) + which];
-            float where = place_[lanes * (l.share < 0.5F ? l.below : l.below + 1) + which];
-            for (std::size_t b = l.from; b < l.to; ++b) {
-                if (power_[lanes * b + which] <= most) continue;
-                most = power_[lanes * b + which];
-                where = place_[lanes * b + which];
-            }
-            loudness[k] = decibels_of_power(most);
-            place[k] = where;
+            loudness[k] = decibels_of_power(most_[lanes * k + which]);
+            place[k] = where_[lanes * k + which];
         }
-        float sum = 0.0F;
-        for (std::size_t i = which; i < power_.size(); i += lanes)
-            sum += power_[i];
-        return decibels_of_power(sum);
+        return decibels_of_power(whole_[which]);
     }
 
   private:
     void transform(const std::vector<float>& x, const Middles& middles, Spectrum& out) {
-        const std::size_t half = window_.size() / 2;
+        std::array<std::ptrdiff_t, lanes> from;
         for (std::size_t k = 0; k < lanes; ++k) {
-            for (std::size_t i = 0; i < window_.size(); ++i) {
-                const std::size_t at = middles[k] + i;
-                cut_[lanes * i + k] =
-                    at >= half && at - half < x.size() ? x[at - half] * window_[i] : 0.0F;
-            }
+            from[k] = static_cast<std::ptrdiff_t>(middles[k]) -
+                      static_cast<std::ptrdiff_t>(window_.size() / 2);
         }
+        fft_.cut(x, from, window_, cut_);
         fft_.forward(cut_, out.re, out.im);
+    }
+
+    // Leaves the constant part out, and brings the spectra onto the map's bins.
+    void gather() {
+        std::fill_n(power_.begin(), lanes, 0.0F);
+        for (std::size_t k = 0; k < map_bins; ++k) {
+            if (looks_[k].below == 0) continue;
+            loudest_inside(looks_[k], power_.data(), place_.data(), most_.data() + lanes * k,
+                           where_.data() + lanes * k);
+        }
+        sum_rows(power_.data(), fft_.bins(), whole_.data());
     }
 
     void fade_elsewhere() {
@@ -177,6 +210,9 @@ class Observer {
     Spectrum left_, right_;
     std::vector<float> power_;
     std::vector<float> place_;
+    std::vector<float> most_;   // the greatest power inside a bin of the map …
+    std::vector<float> where_;  // … and its place
+    std::array<float, lanes> whole_{};
 };
 
 float upper_quartile(const std::vector<float>& values, std::size_t from, std::size_t to) {

@@ -41,13 +41,14 @@ BENTLINE_INLINE void subtract_turned(Value& out, const Value& a, const Value& b)
     out.im = a.im - b.re;
 }
 
-// Where a pass reads and writes: rows of lanes.
+// Where a pass reads and writes: rows of lanes; those that it reads begin `step` values apart.
 struct Rows {
     const float *re, *im;
     float *out_re, *out_im;
+    std::size_t step = lanes;
     BENTLINE_INLINE void get(Value& v, std::size_t at) const {
-        load(v.re, re + lanes * at);
-        load(v.im, im + lanes * at);
+        load(v.re, re + step * at);
+        load(v.im, im + step * at);
     }
     // Values that lie `apart`.
     template <std::size_t radix>
@@ -185,10 +186,10 @@ void pass_of_five(const Rows& x, std::size_t parts, std::size_t stride,
     }
 }
 
-// Even samples were real parts, odd ones imaginary parts.
+// Even samples were real parts, odd ones imaginary parts; as many bins as are wanted.
 BENTLINE_WIDE_LANES
-void split(const Rows& x, std::size_t half, const std::complex<float>* turns) {
-    for (std::size_t k = 0; k <= half; ++k) {
+void split(const Rows& x, std::size_t half, std::size_t bins, const std::complex<float>* turns) {
+    for (std::size_t k = 0; k < bins; ++k) {
         Value here;
         x.get(here, k % half);
         Value there;
@@ -202,10 +203,11 @@ void split(const Rows& x, std::size_t half, const std::complex<float>* turns) {
     }
 }
 
-void part_even_odd(const float* in, std::size_t half, float* even, float* odd) {
-    for (std::size_t i = 0; i < half; ++i) {
-        std::copy_n(in + 2 * lanes * i, lanes, even + lanes * i);
-        std::copy_n(in + 2 * lanes * i + lanes, lanes, odd + lanes * i);
+BENTLINE_WIDE_LANES
+void window_rows(const float* const* from, const float* window, std::size_t n, float* out) {
+    for (std::size_t i = 0; i < n; ++i) {
+        for (std::size_t k = 0; k < lanes; ++k)
+            out[lanes * i + k] = from[k][i] * window[i];
     }
 }
 #undef BENTLINE_INLINE
@@ -238,10 +240,10 @@ EightFfts::EightFfts(std::size_t size) : size_(size) {
 void EightFfts::forward(std::span<const float> in, std::span<float> real,
                         std::span<float> imaginary) {
     assert(in.size() == size_ * lanes);
-    assert(real.size() == bins() * lanes && imaginary.size() == bins() * lanes);
-    part_even_odd(in.data(), size_ / 2, real_a_.data(), imaginary_a_.data());
+    assert(real.size() <= bins() * lanes && imaginary.size() == real.size());
+    // Even samples are real parts, odd ones imaginary parts.
+    Rows rows{in.data(), in.data() + lanes, real_a_.data(), imaginary_a_.data(), 2 * lanes};
     for (const Pass& pass : passes_) {
-        const Rows rows{real_a_.data(), imaginary_a_.data(), real_b_.data(), imaginary_b_.data()};
         const std::size_t parts = pass.length / pass.radix;
         const std::complex<float>* turns = turns_.data() + pass.turns;
         switch (pass.radix) {
@@ -258,11 +260,33 @@ void EightFfts::forward(std::span<const float> in, std::span<float> real,
                 pass_of_five(rows, parts, pass.stride, turns);
                 break;
         }
-        real_a_.swap(real_b_);
-        imaginary_a_.swap(imaginary_b_);
+        const bool into_a = rows.out_re == real_a_.data();
+        rows = {rows.out_re, rows.out_im, (into_a ? real_b_ : real_a_).data(),
+                (into_a ? imaginary_b_ : imaginary_a_).data(), lanes};
     }
-    split({real_a_.data(), imaginary_a_.data(), real.data(), imaginary.data()}, size_ / 2,
-          split_.data());
+    split({rows.re, rows.im, real.data(), imaginary.data(), rows.step}, size_ / 2,
+          real.size() / lanes, split_.data());
+}
+
+void EightFfts::cut(std::span<const float> signal, const std::array<std::ptrdiff_t, lanes>& from,
+                    std::span<const float> window, std::span<float> out) {
+    assert(window.size() == size_ && out.size() == size_ * lanes);
+    const auto length = static_cast<std::ptrdiff_t>(signal.size());
+    const auto size = static_cast<std::ptrdiff_t>(size_);
+    std::array<const float*, lanes> begins;
+    for (std::size_t k = 0; k < lanes; ++k) {
+        if (from[k] >= 0 && from[k] + size <= length) {
+            begins[k] = signal.data() + from[k];
+            continue;
+        }
+        std::vector<float>& part = at_ends_[k];
+        part.assign(size_, 0.0F);
+        const std::ptrdiff_t first = std::clamp<std::ptrdiff_t>(from[k], 0, length);
+        const std::ptrdiff_t last = std::clamp<std::ptrdiff_t>(from[k] + size, first, length);
+        std::copy(signal.begin() + first, signal.begin() + last, part.begin() + (first - from[k]));
+        begins[k] = part.data();
+    }
+    window_rows(begins.data(), window.data(), size_, out.data());
 }
 
 }  // namespace bentline

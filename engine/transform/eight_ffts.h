@@ -7,6 +7,7 @@
 // error is below eight_ffts_error times the root of the sum of the samples' squares.
 #pragma once
 
+#include <array>
 #include <complex>
 #include <cstddef>
 #include <span>
@@ -18,7 +19,8 @@ namespace bentline {
 
 inline constexpr double eight_ffts_error = 1e-6;
 
-// Making one allocates; forward() never does. One object per thread: it owns scratch space. [any]
+// Making one allocates; forward() never does, cut() only at a signal's ends. One object per thread:
+// it owns scratch space. [any]
 class EightFfts {
   public:
     // size: an even product of 2, 3 and 5 (good_fft_size).
@@ -28,8 +30,14 @@ class EightFfts {
     std::size_t bins() const { return size_ / 2 + 1; }
 
     // Rows of eight: sample i of transform k is in[8 i + k]; bin b of it is real[8 b + k] and
-    // imaginary[8 b + k], unscaled. in: size() rows; real, imaginary: bins() rows.
+    // imaginary[8 b + k], unscaled. in: size() rows; real, imaginary: as many rows each as bins are
+    // wanted from 0 on, at most bins().
     void forward(std::span<const float> in, std::span<float> real, std::span<float> imaginary);
+
+    // Rows for forward(): the stretches of size() samples that begin at `from` in the signal,
+    // beyond whose ends is silence, under a window of size() samples. out: size() rows.
+    void cut(std::span<const float> signal, const std::array<std::ptrdiff_t, lanes>& from,
+             std::span<const float> window, std::span<float> out);
 
   private:
     struct Pass {
@@ -41,6 +49,7 @@ class EightFfts {
     std::vector<std::complex<float>> turns_;
     std::vector<std::complex<float>> split_;
     std::vector<float> real_a_, imaginary_a_, real_b_, imaginary_b_;
+    std::array<std::vector<float>, lanes> at_ends_;  // stretches that reach beyond an end
 };
 
 }  // namespace bentline

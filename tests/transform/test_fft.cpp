@@ -1,4 +1,6 @@
 // transform: the FFT against the definition of the DFT, windows against Harris (1978).
+#include <algorithm>
+#include <array>
 #include <cmath>
 #include <complex>
 #include <numbers>
@@ -70,6 +72,40 @@ TEST_CASE("transform: each of eight side by side equals the DFT's definition sum
         CAPTURE(n);
         CHECK(worst < eight_ffts_error);
     }
+}
+
+TEST_CASE("transform: stretches are cut under their window, silence beyond the signal's ends") {
+    EightFfts fft(8);
+    std::vector<float> signal(20);
+    for (std::size_t i = 0; i < signal.size(); ++i)
+        signal[i] = static_cast<float>(i + 1);
+    const std::vector<float> window{1.0F, 2.0F, 3.0F, 4.0F, 5.0F, 6.0F, 7.0F, 8.0F};
+    const std::array<std::ptrdiff_t, lanes> from{0, 5, 12, 13, -3, -8, 19, 40};
+    std::vector<float> rows(8 * lanes, -1.0F);
+    fft.cut(signal, from, window, rows);
+    for (std::size_t k = 0; k < lanes; ++k) {
+        for (std::size_t i = 0; i < 8; ++i) {
+            const std::ptrdiff_t at = from[k] + static_cast<std::ptrdiff_t>(i);
+            // Sample number `at` counts at + 1.
+            const float sample = at >= 0 && at < 20 ? static_cast<float>(at + 1) : 0.0F;
+            CHECK(rows[lanes * i + k] == sample * window[i]);
+        }
+    }
+}
+
+TEST_CASE("transform: the lowest bins alone are the same bins") {
+    EightFfts fft(60);
+    std::vector<float> in(fft.size() * lanes);
+    for (std::size_t i = 0; i < in.size(); ++i)
+        in[i] = static_cast<float>((i * i) % 17) - 8.0F;
+    std::vector<float> re(fft.bins() * lanes);
+    std::vector<float> im(re.size());
+    fft.forward(in, re, im);
+    std::vector<float> few_re(11 * lanes);
+    std::vector<float> few_im(few_re.size());
+    fft.forward(in, few_re, few_im);
+    CHECK(std::equal(few_re.begin(), few_re.end(), re.begin()));
+    CHECK(std::equal(few_im.begin(), few_im.end(), im.begin()));
 }
 
 TEST_CASE("transform: equivalent noise bandwidth and scalloping loss [Harris 1978, table 1]") {
