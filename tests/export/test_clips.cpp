@@ -10,6 +10,7 @@
 #include "engine/export/handout.h"
 #include "engine/recording/wav_file.h"
 #include "tests/export/small_drafts.h"
+#include "tests/support/folder.h"
 #include "tests/support/tones.h"
 
 using namespace bentline;
@@ -17,20 +18,6 @@ using namespace bentline::testing;
 namespace fs = std::filesystem;
 
 namespace {
-
-class Folder {
-  public:
-    Folder() : path(fs::temp_directory_path() / ("bentline-clips-" + std::to_string(::getpid()))) {
-        fs::create_directories(path);
-    }
-    ~Folder() {
-        std::error_code ignored;
-        fs::remove_all(path, ignored);
-    }
-    Folder(const Folder&) = delete;
-    Folder& operator=(const Folder&) = delete;
-    const fs::path path;
-};
 
 std::vector<std::string> names(const std::vector<ClipPlan>& plans) {
     std::vector<std::string> found;
@@ -71,24 +58,24 @@ TEST_CASE("clips: without bars, phrases between pauses, named by the second") {
 }
 
 TEST_CASE("clips: four clicks at the clip's speed, then the bar line") {
-    const Folder folder;
+    const Folder folder("clips");
     // Silence up to bar 1 (1 s), then a tone; 120 a minute: a beat is half a second.
     constexpr SampleRate rate{22050};
     std::vector<float> sound(22050, 0.0F);
     const auto tone = sine(Hertz(440.0), Seconds(9.0), rate, 0.5);
     sound.insert(sound.end(), tone.begin(), tone.end());
-    REQUIRE(write_wav(folder.path / "take.wav", audio_of(std::move(sound), rate)).ok());
+    REQUIRE(write_wav(folder / "take.wav", audio_of(std::move(sound), rate)).ok());
     Draft draft = inked(in_four_four(), {on_beat(0, 1, 69), on_beat(15, 16, 69)});
-    draft.recording.path = (folder.path / "take.wav").string();
+    draft.recording.path = (folder / "take.wav").string();
     Handout handout;
-    handout.clips = folder.path / "clips";
+    handout.clips = folder / "clips";
     const auto made = hand_out(draft, handout);
     REQUIRE_MESSAGE(made.ok(), (made.ok() ? "" : made.failure().sentence));
     CHECK(made->at(0).what == "3 clips");
     for (const int percent : {50, 75, 100}) {
         CAPTURE(percent);
-        const auto clip = Recording::open(folder.path / "clips" /
-                                          ("bars-01-04-" + std::to_string(percent) + ".wav"));
+        const auto clip =
+            Recording::open(folder / "clips" / ("bars-01-04-" + std::to_string(percent) + ".wav"));
         REQUIRE(clip.ok());
         const double speed = percent / 100.0;
         // Two seconds of counting, four bars of two seconds, a quarter beat of ring.
@@ -108,14 +95,14 @@ TEST_CASE("clips: four clicks at the clip's speed, then the bar line") {
 }
 
 TEST_CASE("clips: a recording that is gone fails in a sentence, and nothing is left") {
-    const Folder folder;
+    const Folder folder("clips");
     Draft draft = inked(in_four_four(), {on_beat(0, 1, 69)});
-    draft.recording.path = (folder.path / "gone.wav").string();
+    draft.recording.path = (folder / "gone.wav").string();
     Handout handout;
-    handout.midi = folder.path / "solo.mid";
-    handout.clips = folder.path / "clips";
+    handout.midi = folder / "solo.mid";
+    handout.clips = folder / "clips";
     const auto made = hand_out(draft, handout);
     REQUIRE_FALSE(made.ok());
     CHECK(made.failure().sentence.find("gone.wav") != std::string::npos);
-    CHECK(fs::is_empty(folder.path));
+    CHECK(fs::is_empty(folder.path()));
 }

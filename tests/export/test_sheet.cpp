@@ -10,6 +10,7 @@
 #include "engine/export/draft_sheet.h"
 #include "engine/export/engraving/spacing.h"
 #include "tests/export/sheets.h"
+#include "tests/support/folder.h"
 
 using namespace bentline;
 namespace fs = std::filesystem;
@@ -31,13 +32,6 @@ std::string drawn(SheetFormat format, engraving::Paper paper = engraving::Paper:
     return sheet_bytes(sheet, fonts(), format, draft.score.title).value();
 }
 
-// A folder of this test's own, gone with it.
-struct Scratch {
-    fs::path path = fs::temp_directory_path() / ("bentline_sheet_" + std::to_string(::getpid()));
-    Scratch() { fs::create_directories(path); }
-    ~Scratch() { fs::remove_all(path); }
-};
-
 std::string read(const fs::path& path) {
     std::ifstream in(path, std::ios::binary);
     std::ostringstream all;
@@ -46,8 +40,8 @@ std::string read(const fs::path& path) {
 }
 
 // What a command prints; "FAILED" where it does not end well.
-std::string said(const Scratch& scratch, const std::string& command) {
-    const fs::path out = scratch.path / "said";
+std::string said(const testing::Folder& folder, const std::string& command) {
+    const fs::path out = folder / "said";
     const int status = std::system((command + " >" + out.string() + " 2>&1").c_str());  // NOLINT
     return status == 0 ? read(out) : "FAILED " + read(out);
 }
@@ -63,20 +57,20 @@ TEST_CASE("sheet: poppler opens the PDF, with the paper's size in points") {
         MESSAGE("skipped: poppler-utils is not installed");
         return;
     }
-    const Scratch scratch;
-    const fs::path file = scratch.path / "sheet.pdf";
+    const testing::Folder folder("sheet");
+    const fs::path file = folder / "sheet.pdf";
     // ISO 216: A4 is 210 by 297 mm, 595.276 by 841.890 points; ANSI: Letter is 8.5 by 11 in, 612 by
     // 792 points.
     for (const auto& [paper, size] : {std::pair{engraving::Paper::a4, "595.276 x 841.89 pts"},
                                       std::pair{engraving::Paper::letter, "612 x 792 pts"}}) {
         std::ofstream(file, std::ios::binary) << drawn(SheetFormat::pdf, paper);
-        const std::string info = said(scratch, "pdfinfo " + file.string());
+        const std::string info = said(folder, "pdfinfo " + file.string());
         CHECK_MESSAGE(has(info, size), info);
         CHECK(has(info, "A Lantern for Marit"));
         CHECK_FALSE(has(info, "CreationDate"));
         CHECK_FALSE(has(info, "Error"));
     }
-    const std::string words = said(scratch, "pdftotext -layout " + file.string() + " -");
+    const std::string words = said(folder, "pdftotext -layout " + file.string() + " -");
     CHECK_MESSAGE(has(words, "A Lantern for Marit"), words);
     CHECK(has(words, "Ole Brekke"));
     const EngravedDraft draft = chorus({.seed = 3, .bars = 32, .signs = 0.4});
@@ -84,9 +78,9 @@ TEST_CASE("sheet: poppler opens the PDF, with the paper's size in points") {
         for (const ChordSymbol& chord : measure.chords)
             CHECK_MESSAGE(has(words, engraving::printed_chord(chord.text)), chord.text);
     }
-    CHECK(said(scratch, "pdftoppm -r 30 -png " + file.string() + " " +
-                            (scratch.path / "page").string()) == "");
-    CHECK(fs::exists(scratch.path / "page-1.png"));
+    CHECK(said(folder, "pdftoppm -r 30 -png " + file.string() + " " + (folder / "page").string()) ==
+          "");
+    CHECK(fs::exists(folder / "page-1.png"));
 }
 
 TEST_CASE("sheet: the SVG is well formed") {
@@ -94,10 +88,10 @@ TEST_CASE("sheet: the SVG is well formed") {
         MESSAGE("skipped: libxml2-utils is not installed");
         return;
     }
-    const Scratch scratch;
-    const fs::path file = scratch.path / "sheet.svg";
+    const testing::Folder folder("sheet");
+    const fs::path file = folder / "sheet.svg";
     std::ofstream(file, std::ios::binary) << drawn(SheetFormat::svg);
-    CHECK(said(scratch, "xmllint --noout " + file.string()) == "");
+    CHECK(said(folder, "xmllint --noout " + file.string()) == "");
 }
 
 TEST_CASE("sheet: the same draft gives the same bytes") {

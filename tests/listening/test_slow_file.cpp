@@ -14,6 +14,7 @@
 #include "engine/listening/slow_file.h"
 #include "engine/listening/stretcher.h"
 #include "tests/listening/signals.h"
+#include "tests/support/folder.h"
 
 using namespace bentline;
 using namespace bentline::test;
@@ -22,14 +23,6 @@ namespace fs = std::filesystem;
 namespace {
 
 constexpr SampleRate cd{44100};
-
-struct Folder {
-    fs::path path = fs::temp_directory_path() / ("bentline-slow-" + std::to_string(getpid()));
-    Folder() { fs::create_directories(path); }
-    ~Folder() { fs::remove_all(path); }
-    Folder(const Folder&) = delete;
-    Folder& operator=(const Folder&) = delete;
-};
 
 // Written by libsndfile itself, not by our own writer.
 fs::path write_float(const fs::path& path, const std::vector<float>& mono) {
@@ -54,19 +47,19 @@ std::vector<float> tone(std::size_t frames) {
 
 TEST_CASE(
     "slow file: the same as slowing it in memory, to the step of 24 bit, progress never falling") {
-    const Folder folder;
+    const testing::Folder folder("slow");
     const auto in = tone(100000);
-    const auto recording = Recording::open(write_float(folder.path / "in.wav", in));
+    const auto recording = Recording::open(write_float(folder / "in.wav", in));
     REQUIRE(recording.ok());
     std::vector<double> shares;
     Work work;
     work.progress = [&](double s) { shares.push_back(s); };
     const FramesRange range{Frames(20000), Frames(70001)};
-    REQUIRE(slow_file(*recording, range, 0.5, Cents(30), folder.path / "out.wav", work).ok());
+    REQUIRE(slow_file(*recording, range, 0.5, Cents(30), folder / "out.wav", work).ok());
     Audio part{cd, Frames(0), {std::vector<float>(in.begin() + 20000, in.begin() + 70001)}};
     const auto wanted = slow_down(part, 0.5, Cents(30));
     REQUIRE(wanted.ok());
-    const auto out = Recording::open(folder.path / "out.wav");
+    const auto out = Recording::open(folder / "out.wav");
     REQUIRE(out.ok());
     const auto got = out->read_all();
     REQUIRE(got.ok());
@@ -86,12 +79,12 @@ TEST_CASE(
 
 TEST_CASE(
     "slow file: an excerpt fades where it was cut, not at the recording's ends, not at speed 1") {
-    const Folder folder;
+    const testing::Folder folder("slow");
     const std::vector<float> in(44100, 0.5F);  // a constant: any cut is a step of 0.5
-    const auto recording = Recording::open(write_float(folder.path / "in.wav", in));
+    const auto recording = Recording::open(write_float(folder / "in.wav", in));
     REQUIRE(recording.ok());
     const auto slowed = [&](FramesRange range, double speed) {
-        const fs::path out = folder.path / "out.wav";
+        const fs::path out = folder / "out.wav";
         REQUIRE(slow_file(*recording, range, speed, Cents(0), out).ok());
         return Recording::open(out)->read_all()->channels[0];
     };
@@ -115,37 +108,37 @@ TEST_CASE(
 }
 
 TEST_CASE("slow file: a sample that is no number is named and leaves no file behind") {
-    const Folder folder;
+    const testing::Folder folder("slow");
     auto in = tone(50000);
     in[31234] = std::nanf("");
-    const auto recording = Recording::open(write_float(folder.path / "in.wav", in));
+    const auto recording = Recording::open(write_float(folder / "in.wav", in));
     REQUIRE(recording.ok());
     const auto done =
-        slow_file(*recording, recording->info().whole(), 0.5, Cents(0), folder.path / "out.wav");
+        slow_file(*recording, recording->info().whole(), 0.5, Cents(0), folder / "out.wav");
     REQUIRE_FALSE(done.ok());
     CHECK(done.failure().kind == FailureKind::bad_samples);
-    CHECK_FALSE(fs::exists(folder.path / "out.wav"));
+    CHECK_FALSE(fs::exists(folder / "out.wav"));
 }
 
 TEST_CASE("slow file: stopped, it leaves no file behind") {
-    const Folder folder;
-    const auto recording = Recording::open(write_float(folder.path / "in.wav", tone(50000)));
+    const testing::Folder folder("slow");
+    const auto recording = Recording::open(write_float(folder / "in.wav", tone(50000)));
     REQUIRE(recording.ok());
     std::stop_source stop;
     stop.request_stop();
     const auto done = slow_file(*recording, recording->info().whole(), 0.5, Cents(0),
-                                folder.path / "out.wav", Work{{}, stop.get_token()});
+                                folder / "out.wav", Work{{}, stop.get_token()});
     REQUIRE_FALSE(done.ok());
     CHECK(done.failure().kind == FailureKind::stopped);
-    CHECK_FALSE(fs::exists(folder.path / "out.wav"));
+    CHECK_FALSE(fs::exists(folder / "out.wav"));
 }
 
 TEST_CASE("practice clips: one bar at three speeds, each of its own length") {
-    const Folder folder;
-    const auto recording = Recording::open(write_float(folder.path / "in.wav", tone(120000)));
+    const testing::Folder folder("slow");
+    const auto recording = Recording::open(write_float(folder / "in.wav", tone(120000)));
     REQUIRE(recording.ok());
     const auto clips =
-        write_clips(*recording, {Frames(10000), Frames(54100)}, {}, folder.path / "clips", "bar-9");
+        write_clips(*recording, {Frames(10000), Frames(54100)}, {}, folder / "clips", "bar-9");
     REQUIRE(clips.ok());
     REQUIRE(clips->size() == 3);
     const std::vector<std::string> names = {"bar-9-50.wav", "bar-9-75.wav", "bar-9-100.wav"};
@@ -157,6 +150,6 @@ TEST_CASE("practice clips: one bar at three speeds, each of its own length") {
         CHECK(clip->info().frames.value() == lengths[i]);
     }
     CHECK_FALSE(
-        write_clips(*recording, {Frames(0), Frames(100)}, {{0.01}, Cents(0)}, folder.path, "x")
+        write_clips(*recording, {Frames(0), Frames(100)}, {{0.01}, Cents(0)}, folder.path(), "x")
             .ok());
 }

@@ -8,23 +8,14 @@
 #include <doctest/doctest.h>
 
 #include "made_draft.h"
+#include "tests/support/folder.h"
 #include "ui/window/desk.h"
 
 namespace bentline::window {
 
 namespace fs = std::filesystem;
 
-// A folder that is there while a test runs.
-struct Folder {
-    fs::path path;
-    explicit Folder(const char* name)
-        : path(fs::temp_directory_path() / (std::string("bentline_test_") + name)) {
-        fs::remove_all(path);
-        fs::create_directories(path);
-    }
-    ~Folder() { fs::remove_all(path); }
-    fs::path operator/(const char* name) const { return path / name; }
-};
+using testing::Folder;
 
 // A desk with the made draft on it, opened from a file.
 struct Evening {

@@ -16,8 +16,9 @@
 
 namespace bentline::window {
 
-inline bool tick_until(Desk& desk, double seconds, const std::function<bool()>& what) {
-    const auto until = std::chrono::steady_clock::now() + std::chrono::duration<double>(seconds);
+// Waits for what should come soon: so long only because a busy machine may hold it up.
+inline bool tick_until(Desk& desk, const std::function<bool()>& what) {
+    const auto until = std::chrono::steady_clock::now() + std::chrono::seconds(40);
     while (!what()) {
         if (std::chrono::steady_clock::now() > until) return false;
         std::this_thread::sleep_for(std::chrono::milliseconds(4));

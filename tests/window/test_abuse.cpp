@@ -121,7 +121,7 @@ TEST_CASE("abuse: thousands of random intents, keys and presses; undone to the f
         fs::path before = fs::current_path();
         ~Inside() { fs::current_path(before); }
     } inside;
-    fs::current_path(folder.path);
+    fs::current_path(folder.path());
     REQUIRE(write_tones(folder / "tones.wav"));
     Draft draft = made_draft();
     draft.recording = refer_to(folder / "tones.wav").value();
@@ -142,7 +142,7 @@ TEST_CASE("abuse: thousands of random intents, keys and presses; undone to the f
     const Draft first = desk.state().draft;
     Headless screen;
     Abuser abuser(static_cast<std::uint64_t>(from_environment("BENTLINE_ABUSE_SEED", 1)),
-                  folder.path);
+                  folder.path());
     const int steps = from_environment("BENTLINE_ABUSE_STEPS", 2000);
     std::size_t edits = 0;
     for (int step = 0; step < steps; ++step) {

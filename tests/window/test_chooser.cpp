@@ -7,6 +7,7 @@
 #include <doctest/doctest.h>
 
 #include "made_draft.h"
+#include "tests/support/folder.h"
 #include "tones.h"
 #include "ui/window/chooser.h"
 
@@ -16,17 +17,17 @@ namespace fs = std::filesystem;
 
 namespace {
 
-struct Folder {
-    fs::path path = fs::temp_directory_path() / "bentline_test_chooser";
-    Folder() {
-        fs::remove_all(path);
-        fs::create_directories(path / "takes");
-        fs::create_directories(path / ".hidden");
+// Two takes, a draft, words, and what is hidden.
+struct Takes {
+    testing::Folder folder{"chooser"};
+    Takes() {
+        fs::create_directories(folder / "takes");
+        fs::create_directories(folder / ".hidden");
         for (const char* name : {"b.FLAC", "A.wav", "notes.txt", "solo.bentline", ".x.wav"}) {
-            std::ofstream(path / name) << "1234";
+            std::ofstream(folder / name) << "1234";
         }
     }
-    ~Folder() { fs::remove_all(path); }
+    const fs::path& path() const { return folder.path(); }
 };
 
 std::string names(const Chooser& chooser, std::string_view typed) {
@@ -39,8 +40,8 @@ std::string names(const Chooser& chooser, std::string_view typed) {
 }  // namespace
 
 TEST_CASE("chooser: folders first, then files by name, hidden ones left out") {
-    const Folder folder;
-    const auto entries = list_folder(folder.path);
+    const Takes folder;
+    const auto entries = list_folder(folder.path());
     REQUIRE(entries.ok());
     REQUIRE(entries->size() == 5);
     CHECK((*entries)[0] == Entry{"takes", EntryKind::folder, 0});
@@ -50,8 +51,8 @@ TEST_CASE("chooser: folders first, then files by name, hidden ones left out") {
 }
 
 TEST_CASE("chooser: shows what serves the purpose and fits what is typed") {
-    const Folder folder;
-    Chooser chooser{Purpose::open, folder.path, *list_folder(folder.path), "", "", {}, {}};
+    const Takes folder;
+    Chooser chooser{Purpose::open, folder.path(), *list_folder(folder.path()), "", "", {}, {}};
     CHECK(names(chooser, "") == "takes A.wav b.FLAC solo.bentline ");
     CHECK(names(chooser, "FLA") == "b.FLAC ");
     chooser.purpose = Purpose::save;
@@ -85,21 +86,21 @@ TEST_CASE("chooser: a folder that is not there is one sentence") {
 }
 
 TEST_CASE("chooser: tells about a draft and a recording before they are opened") {
-    const Folder folder;
-    REQUIRE(write_tones(folder.path / "tones.wav"));
-    const Preview sound = look_at_file(folder.path / "tones.wav");
+    const Takes folder;
+    REQUIRE(write_tones(folder.path() / "tones.wav"));
+    const Preview sound = look_at_file(folder.path() / "tones.wav");
     REQUIRE(sound.lines.size() == 3);
     CHECK(sound.lines[0] == "0:04 long");
     CHECK(sound.lines[2] == "44100 Hz, mono");
-    REQUIRE(save_draft(made_draft(), folder.path / "made.bentline").ok());
-    const Preview draft = look_at_file(folder.path / "made.bentline");
+    REQUIRE(save_draft(made_draft(), folder.path() / "made.bentline").ok());
+    const Preview draft = look_at_file(folder.path() / "made.bentline");
     const auto has = [&](const char* line) {
         return std::find(draft.lines.begin(), draft.lines.end(), line) != draft.lines.end();
     };
     CHECK(has("Lantern Street"));
     CHECK(has("0 of 128 notes inked"));
     CHECK(has("32 bars in 4/4"));
-    const Preview gone = look_at_file(folder.path / "gone.wav");
+    const Preview gone = look_at_file(folder.path() / "gone.wav");
     REQUIRE(gone.lines.size() == 1);
     CHECK(gone.lines[0].find("gone.wav") != std::string::npos);
 }

@@ -2,6 +2,7 @@
 // keys of the player's own; where he was; the looped bars first.
 #include <chrono>
 #include <fstream>
+#include <optional>
 #include <set>
 #include <thread>
 
@@ -140,7 +141,7 @@ TEST_CASE("recent: the latest first, each once, twelve at most, kept for another
     const fs::path memory = folder / "window.json";
     std::vector<std::string> files;
     for (int i = 0; i < 15; ++i) {
-        files.push_back((folder.path / ("take " + std::to_string(i) + ".bentline")).string());
+        files.push_back((folder.path() / ("take " + std::to_string(i) + ".bentline")).string());
         write_made(files.back(), "Take " + std::to_string(i));
     }
     {
@@ -285,14 +286,19 @@ TEST_CASE("pencil: the looped bars are there before the rest") {
     Remembered where;
     where.recent = {recording.string()};
     where.places[recording.string()] = {20.4, 20.0, 24.0, 20.4, 23.4};
-    REQUIRE(write_remembered(memory, where).ok());
-    Desk desk({.sound = false, .remember = memory, .journal = false});
-    const State& s = desk.state();
-    desk.apply(intents::Open{recording.string()});
-    while (s.draft.notes.empty()) {
-        std::this_thread::sleep_for(std::chrono::milliseconds(1));
-        desk.tick();
+    // On a busy machine the rest may come before the next look at the desk: then once more.
+    std::optional<Desk> held;
+    for (int i = 0; i < 10 && (!held || held->state().draft.notes.size() > 3); ++i) {
+        REQUIRE(write_remembered(memory, where).ok());
+        held.emplace(DeskSettings{.sound = false, .remember = memory, .journal = false});
+        held->apply(intents::Open{recording.string()});
+        while (held->state().draft.notes.empty()) {
+            std::this_thread::sleep_for(std::chrono::milliseconds(1));
+            held->tick();
+        }
     }
+    Desk& desk = *held;
+    const State& s = desk.state();
     // C4, E4, G4 of the loop, and only those; the rest is still being followed.
     REQUIRE(s.play.loop);
     CHECK_FALSE(s.work.empty());

@@ -67,9 +67,9 @@ TEST_CASE(
     for (const char* ending : {".flac", ".beats.json", ".chords.txt"}) {
         fs::path from = demo_recording();
         from.replace_extension(ending);
-        fs::copy_file(from, folder.path / from.filename());
+        fs::copy_file(from, folder.path() / from.filename());
     }
-    const fs::path recording = folder.path / demo_recording().filename();
+    const fs::path recording = folder.path() / demo_recording().filename();
     const fs::path remember = folder / "window.json";
     const fs::path midi = folder / "solo.mid";
     std::size_t inked = 0;

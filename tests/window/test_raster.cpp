@@ -1,6 +1,5 @@
 // window: the rasteriser on shapes whose pixels can be counted by hand, and PNG files.
 #include <array>
-#include <filesystem>
 #include <vector>
 
 #include <doctest/doctest.h>
@@ -8,6 +7,7 @@
 #include <imgui_internal.h>
 #include <png.h>
 
+#include "tests/support/folder.h"
 #include "ui/window/raster.h"
 
 using namespace bentline::window;
@@ -139,7 +139,8 @@ TEST_CASE("png: a written picture is read back pixel by pixel [libpng]") {
         const auto v = static_cast<std::uint8_t>(40 * i);
         image.rgba.insert(image.rgba.end(), {v, static_cast<std::uint8_t>(255 - v), 7, 255});
     }
-    const auto path = std::filesystem::temp_directory_path() / "bentline_test_picture.png";
+    const bentline::testing::Folder folder("png");
+    const auto path = folder / "picture.png";
     REQUIRE(write_png(path, image).ok());
     png_image png{};
     png.version = PNG_IMAGE_VERSION;
@@ -148,7 +149,6 @@ TEST_CASE("png: a written picture is read back pixel by pixel [libpng]") {
     std::vector<std::uint8_t> back(PNG_IMAGE_SIZE(png));
     REQUIRE(png_image_finish_read(&png, nullptr, back.data(), 0, nullptr) != 0);
     CHECK(back == image.rgba);
-    std::filesystem::remove(path);
 }
 
 TEST_CASE("png: a folder that is not there gives one sentence and leaves nothing") {
