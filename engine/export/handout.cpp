@@ -206,6 +206,15 @@ bool Handout::nothing_asked() const {
     return !midi && !musicxml && !csv && !text_tab && !sheet && !clips;
 }
 
+std::vector<fs::path> targets_of(const Handout& handout) {
+    std::vector<fs::path> targets;
+    for (const auto* target :
+         {&handout.midi, &handout.musicxml, &handout.csv, &handout.text_tab, &handout.sheet}) {
+        if (*target) targets.push_back(**target);
+    }
+    return targets;
+}
+
 std::vector<fs::path> names_taken(const Draft& draft, const Handout& handout) {
     std::vector<fs::path> taken;
     const auto look = [&](const fs::path& target) {
@@ -213,10 +222,8 @@ std::vector<fs::path> names_taken(const Draft& draft, const Handout& handout) {
         if (fs::is_regular_file(target, error) && fs::file_size(target, error) > 0)
             taken.push_back(target);
     };
-    for (const auto* target :
-         {&handout.midi, &handout.musicxml, &handout.csv, &handout.text_tab, &handout.sheet}) {
-        if (*target) look(**target);
-    }
+    for (const fs::path& target : targets_of(handout))
+        look(target);
     if (handout.clips) {
         for (const ClipPlan& plan : plan_clips(draft, handout.which)) {
             for (const int percent : clip_speeds)
@@ -228,6 +235,9 @@ std::vector<fs::path> names_taken(const Draft& draft, const Handout& handout) {
 
 Result<std::vector<HandedOut>> hand_out(const Draft& draft, const Handout& handout,
                                         const Work& work) {
+    for (const fs::path& target : targets_of(handout)) {
+        if (auto ok = check_apart(target, draft.recording.path); !ok) return ok.failure();
+    }
     if (!handout.overwrite) {
         const auto taken = names_taken(draft, handout);
         if (!taken.empty()) {

@@ -43,10 +43,12 @@ struct HandedOut {
 // Every form that was asked for, in the order of Handout's fields. Fails with out_of_range where
 // there is no note to hand out, with bad_draft where a form needs bars and there are none (the
 // sentence says which form), with cannot_write (also where a name is taken and `overwrite` is not
-// set), and when stopped. Nothing has then changed on the disk.
+// set, or is the recording's), and when stopped. Nothing has then changed on the disk.
 Result<std::vector<HandedOut>> hand_out(const Draft& draft, const Handout& handout,
                                         const Work& work = {});
 
+// The files that these forms are to be written to; the names of clips are not among them.
+std::vector<std::filesystem::path> targets_of(const Handout& handout);
 // The files that are there, hold something, and would be written over.
 std::vector<std::filesystem::path> names_taken(const Draft& draft, const Handout& handout);
 

@@ -1,22 +1,12 @@
 // What stands over and under the staff: articulations, tuplets, waves and trills, dynamics, chords.
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 
 #include "engine/export/engraving/line.h"
+#include "engine/export/number_text.h"
 #include "engine/score/spell.h"
 
 namespace bentline::engraving {
-
-namespace {
-
-std::string format(const char* form, double a, double b = 0.0) {
-    char text[64];
-    std::snprintf(text, sizeof text, form, a, b);  // NOLINT
-    return text;
-}
-
-}  // namespace
 
 void draw_articulations(Block& staff, const LinePlace& line, const Heads& heads) {
     for (const PlacedHead& head : heads) {
@@ -218,7 +208,8 @@ void draw_waves_and_trills(Block& staff, const Task& task, const LinePlace& line
         const Box box =
             draw_wave(staff, owner, heads[i].x - 0.1, end_of_chain(line, heads, i), scale, -2.6);
         if (task.settings.measured && sign_of<WavyLineSign>(heads[i].head()) != nullptr) {
-            TextShape figure{format("%.1f Hz ±%.0f c", wave->rate.value(), wave->depth.value()),
+            TextShape figure{fixed_text(wave->rate.value(), 1) + " Hz ±" +
+                                 fixed_text(wave->depth.value(), 0) + " c",
                              Face::italic,
                              small_type,
                              {box.left, 0.0}};
@@ -278,10 +269,11 @@ void draw_chords(Block& staff, const Task& task, const LinePlace& line) {
         }
         if (measure.swing) {
             const bool even = *measure.swing <= 1.0;
-            TextShape feel{even ? "Straight eighths" : format("Swing %.1f : 1", *measure.swing),
-                           Face::text,
-                           1.95,
-                           {measure.section.empty() ? bar.left : right + 0.45, 0.0}};
+            TextShape feel{
+                even ? "Straight eighths" : "Swing " + fixed_text(*measure.swing, 1) + " : 1",
+                Face::text,
+                1.95,
+                {measure.section.empty() ? bar.left : right + 0.45, 0.0}};
             const Box ink = text_box(fonts, feel);
             feel.at.y = staff.free_above(ink.left, ink.right, -3.0, 0.45) - ink.bottom;
             staff.text(Part::section, owner, feel);

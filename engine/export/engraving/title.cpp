@@ -1,9 +1,9 @@
 // The title block and the foot of a page.
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 
 #include "engine/export/engraving/pages.h"
+#include "engine/export/number_text.h"
 
 namespace bentline::engraving {
 
@@ -12,12 +12,6 @@ namespace {
 constexpr double title_size = 4.6;
 constexpr double least_title = 2.6;
 constexpr double line_step = 2.5;
-
-std::string number(double value, int decimals) {
-    char text[32];
-    std::snprintf(text, sizeof text, "%.*f", decimals, value);  // NOLINT
-    return text;
-}
 
 // Runs that are too wide for their place are cut at a letter and end in an ellipsis.
 TextShape fitted(const Fonts& fonts, TextShape text, double width) {
@@ -49,9 +43,9 @@ void draw_tempo(Block& block, const Score& score, double x, double y) {
     }
     if (metre.compound())
         right = block.glyph_left(Part::title, {}, Glyph::dot, {right + 0.25, at}, scale).right;
-    std::string words = "= " + number(score.tempo.value(), 0);
+    std::string words = "= " + fixed_text(score.tempo.value(), 0);
     if (score.swing && *score.swing >= 1.15) {
-        words += "   Swing, eighths long to short " + number(*score.swing, 1) + " : 1";
+        words += "   Swing, eighths long to short " + fixed_text(*score.swing, 1) + " : 1";
     } else if (!metre.compound()) {
         words += "   Straight eighths";
     }
