@@ -116,6 +116,7 @@ Result<LoadedDraft> load_draft(const fs::path& path) {
 }
 
 Result<std::uint64_t> save_draft(const Draft& draft, const fs::path& path) {
+    if (auto ok = check_apart(path, draft.recording.path); !ok) return ok.failure();
     Draft filed = draft;
     filed.recording.path = relative_to_file(draft.recording.path, path);
     const std::string text = draft_text(filed);

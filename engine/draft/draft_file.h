@@ -39,8 +39,8 @@ struct LoadedDraft {
 // fingerprint.
 Result<LoadedDraft> load_draft(const std::filesystem::path& path);
 
-// Writes the draft and returns the mark of what was written. Fails with cannot_write; the file that
-// was there, and the draft, are then as before.
+// Writes the draft and returns the mark of what was written. Fails with cannot_write, also where
+// the path is the recording's; the file that was there, and the draft, are then as before.
 Result<std::uint64_t> save_draft(const Draft& draft, const std::filesystem::path& path);
 
 // The draft's name for a recording: its absolute path and fingerprint. Fails as Recording::open

@@ -5,6 +5,7 @@
 #include <climits>
 #include <functional>
 
+#include "engine/draft/byte_text.h"
 #include "engine/draft/edit.h"
 #include "engine/draft/note_json.h"
 
@@ -14,7 +15,7 @@ namespace {
 constexpr const char* format_name = "bentline draft";
 constexpr int deepest = 32;  // levels of brackets: far beyond any draft, far below any stack
 
-// Bytes that are not UTF-8 (a path on an old disk) are written as replacement characters.
+// Bytes that are not UTF-8 are written as replacement characters.
 std::string dump(const Json& j) {
     return j.dump(-1, ' ', false, Json::error_handler_t::replace);
 }
@@ -60,6 +61,8 @@ Json write_rest(const Draft& d) {
     out["title"] = d.title;
     out["players"] = d.players;
     out["recording"]["path"] = d.recording.path;
+    // JSON holds UTF-8 alone: a path of other bytes stands beside it, too, byte by byte.
+    if (!is_utf8(d.recording.path)) out["recording"]["path_hex"] = to_hex(d.recording.path);
     if (d.recording.fingerprint)
         out["recording"]["fingerprint"] = to_string(*d.recording.fingerprint);
     if (d.chorus)
@@ -232,6 +235,11 @@ Draft read_rest(Fields& f) {
     d.players = f.text("players").value_or("");
     if (auto r = f.object("recording")) {
         d.recording.path = r->text("path").value_or("");
+        if (const auto hex = r->text("path_hex")) {
+            const auto bytes = from_hex(*hex);
+            if (!bytes) r->misfit("path_hex", "should hold two digits of base 16 for each byte");
+            d.recording.path = *bytes;
+        }
         if (const auto mark = r->text("fingerprint")) {
             d.recording.fingerprint = parse_fingerprint(*mark);
             if (!d.recording.fingerprint) r->misfit("fingerprint", "is no fingerprint");

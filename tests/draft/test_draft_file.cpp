@@ -16,6 +16,7 @@
 #include "engine/draft/draft_file.h"
 #include "engine/draft/draft_json.h"
 #include "engine/recording/wav_file.h"
+#include "tests/support/folder.h"
 
 using namespace bentline;
 using bentline::testing::EditMaker;
@@ -24,22 +25,6 @@ using bentline::testing::steady_line;
 namespace fs = std::filesystem;
 
 namespace {
-
-// A folder of its own that is gone afterwards.
-class Folder {
-  public:
-    Folder() : path_(fs::temp_directory_path() / ("bentline_draft_" + std::to_string(::getpid()))) {
-        fs::remove_all(path_);
-        fs::create_directories(path_);
-    }
-    ~Folder() { fs::remove_all(path_); }
-    Folder(const Folder&) = delete;
-    Folder& operator=(const Folder&) = delete;
-    fs::path operator/(const std::string& name) const { return path_ / name; }
-
-  private:
-    fs::path path_;
-};
 
 std::string bytes_of(const fs::path& path) {
     std::ifstream in(path, std::ios::binary);
@@ -111,7 +96,7 @@ TEST_CASE("draft file: the same text under a locale that writes a decimal comma"
     const Draft d = full_draft(1);
     const std::string text = draft_text(d);
     // A locale of its own, made from the system's sources; the test needs nothing installed for it.
-    const Folder folder;
+    const bentline::testing::Folder folder("draft");
     const std::string made = (folder / "comma").string();
     const bool there =
         std::system(("localedef -i de_DE -f UTF-8 " + made + " 2>/dev/null").c_str()) == 0;
@@ -127,7 +112,7 @@ TEST_CASE("draft file: the same text under a locale that writes a decimal comma"
 }
 
 TEST_CASE("draft file: the recording is named relative to the file and found from anywhere") {
-    const Folder folder;
+    const bentline::testing::Folder folder("draft");
     fs::create_directories(folder / "takes");
     fs::create_directories(folder / "drafts");
     put_recording(folder / "takes/take.wav", 0.1F);
@@ -161,8 +146,39 @@ TEST_CASE("draft file: the recording is named relative to the file and found fro
     CHECK(fs::path(beside->draft.recording.path).filename() == "take.wav");
 }
 
+TEST_CASE("draft file: a recording whose name is no UTF-8 is found again; the file is UTF-8") {
+    const bentline::testing::Folder folder("draft");
+    const std::string name = "caf\xE9 \xFF.wav";  // Latin-1, as old disks have it
+    put_recording(folder / name, 0.1F);
+    Draft d = steady_line(3);
+    d.recording = refer_to(folder / name).value();
+    REQUIRE(save_draft(d, folder / "solo.bentline").ok());
+    const std::string text = bytes_of(folder / "solo.bentline");
+    CHECK(text.find('\xE9') == std::string::npos);
+    CHECK(text.find("\"path_hex\":\"636166e920ff2e776176\"") != std::string::npos);  // by ASCII
+    const auto loaded = load_draft(folder / "solo.bentline");
+    REQUIRE(loaded.ok());
+    CHECK(loaded->found == RecordingFound::there);
+    CHECK(loaded->draft == d);
+    const std::string wrong =
+        text.substr(0, text.find("636166")) + "63616" + text.substr(text.find("636166") + 6);
+    const auto refused = read_draft_text(wrong, "x");
+    REQUIRE_FALSE(refused.ok());
+    CHECK(refused.failure().sentence.find("path_hex") != std::string::npos);
+    // Names of UTF-8 need none.
+    put_recording(folder / "\u266d.wav", 0.1F);
+    d.recording = refer_to(folder / "\u266d.wav").value();
+    REQUIRE(save_draft(d, folder / "solo.bentline").ok());
+    CHECK(bytes_of(folder / "solo.bentline").find("path_hex") == std::string::npos);
+    // And no draft is saved over its recording.
+    const auto over = save_draft(d, folder / "\u266d.wav");
+    REQUIRE_FALSE(over.ok());
+    CHECK(over.failure().kind == FailureKind::cannot_write);
+    CHECK(load_draft(folder / "solo.bentline")->found == RecordingFound::there);
+}
+
 TEST_CASE("draft file: a missing or changed recording is reported, and the draft opens") {
-    const Folder folder;
+    const bentline::testing::Folder folder("draft");
     put_recording(folder / "take.wav", 0.1F);
     Draft d = steady_line(3);
     d.recording = refer_to(folder / "take.wav").value();
@@ -247,7 +263,7 @@ TEST_CASE("draft file: fields of a newer revision are kept through edits and a s
 }
 
 TEST_CASE("draft file: a file that cannot be opened says so") {
-    const Folder folder;
+    const bentline::testing::Folder folder("draft");
     CHECK(load_draft(folder / "none.bentline").failure().kind == FailureKind::not_found);
     fs::create_directories(folder / "folder.bentline");
     CHECK(load_draft(folder / "folder.bentline").failure().kind == FailureKind::unreadable);
@@ -256,7 +272,7 @@ TEST_CASE("draft file: a file that cannot be opened says so") {
 }
 
 TEST_CASE("draft file: a folder that is gone or a full disk leaves the old file and the draft") {
-    const Folder folder;
+    const bentline::testing::Folder folder("draft");
     fs::create_directories(folder / "gone");
     Draft d = steady_line(3);
     REQUIRE(save_draft(d, folder / "solo.bentline").ok());
