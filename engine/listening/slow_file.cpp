@@ -11,6 +11,7 @@
 
 #include "engine/listening/frame_source.h"
 #include "engine/listening/stretcher.h"
+#include "engine/recording/atomic_file.h"
 #include "engine/recording/wav_file.h"
 
 namespace bentline {
@@ -112,6 +113,7 @@ Result<Done> slow_file(const Recording& recording, FramesRange range, double spe
     if (auto ok = recording.read({range.from, range.from}); !ok) return ok.failure();
 
     const auto channels = static_cast<std::size_t>(info.channels);
+    if (auto ok = check_apart(out, info.path); !ok) return ok;
     auto file = WavWriter::create(out, info.rate, info.channels);
     if (!file) return file.failure();
     Stretcher stretcher(info.rate, info.channels);

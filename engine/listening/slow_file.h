@@ -19,8 +19,8 @@ inline constexpr Seconds cut_fade{0.005};
 // of the range that is not the recording's own fades over cut_fade, so that the cut does not click
 // (at speed 1 and 0 cents the output is the input, sample for sample). Memory: a
 // few seconds of sound, whatever the length. Atomic: nothing is left of a file that did not get
-// done. Fails with out_of_range, as Recording::read does, with cannot_write, and when stopped.
-// [worker]
+// done. Fails with out_of_range, as Recording::read does, with cannot_write (also where `out` is
+// the recording itself), and when stopped. [worker]
 Result<Done> slow_file(const Recording& recording, FramesRange range, double speed, Cents retune,
                        const std::filesystem::path& out, const Work& work = {});
 

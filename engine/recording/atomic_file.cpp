@@ -93,6 +93,15 @@ Failure write_failure(const fs::path& target, int error) {
                    Place{target.string(), {}, {}}};
 }
 
+Result<Done> check_apart(const fs::path& target, const fs::path& source) {
+    std::error_code not_there;
+    if (!fs::equivalent(target, source, not_there)) return Done{};
+    return Failure{FailureKind::cannot_write,
+                   "cannot write " + target.string() +
+                       ": the result is made from this file; give it another name",
+                   Place{target.string(), {}, {}}};
+}
+
 Result<AtomicFile> AtomicFile::create(const fs::path& target) {
     AtomicFile file;
     file.target_ = target;

@@ -69,6 +69,10 @@ class AtomicFile {
 // Writes a whole file at once. Same promises and failures as AtomicFile.
 Result<Done> write_file(const std::filesystem::path& target, std::string_view bytes);
 
+// Fails with cannot_write where both names lead to one file: what a result is made of is not
+// written over by it.
+Result<Done> check_apart(const std::filesystem::path& target, const std::filesystem::path& source);
+
 // The sentence for a failed write: "cannot write PATH: the disk is full; …". `error` is an errno.
 Failure write_failure(const std::filesystem::path& target, int error);
 

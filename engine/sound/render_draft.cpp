@@ -11,6 +11,7 @@
 
 #include "engine/listening/limiter.h"
 #include "engine/listening/stretcher.h"
+#include "engine/recording/atomic_file.h"
 #include "engine/recording/wav_file.h"
 #include "engine/sound/draft_voice.h"
 
@@ -144,6 +145,7 @@ Result<Done> write_part_beside(const PlayedPart& part, const Recording& recordin
                                const std::filesystem::path& target, const Work& work) {
     if (auto ok = check(span, settings.speed); !ok) return ok.failure();
     const RecordingInfo& info = recording.info();
+    if (auto ok = check_apart(target, info.path); !ok) return ok;
     const auto within = [&](Seconds t) {
         return std::clamp(to_frames(t, info.rate), Frames(0), info.frames);
     };

@@ -19,21 +19,11 @@ int Outcome::error_lines() const {
     return static_cast<int>(std::count(err.begin(), err.end(), '\n'));
 }
 
-Folder::Folder() {
-    std::string pattern = (fs::temp_directory_path() / "bentline-test-XXXXXX").string();
-    REQUIRE(mkdtemp(pattern.data()) != nullptr);
-    folder_ = pattern;
-}
-Folder::~Folder() {
-    std::error_code ignored;
-    fs::remove_all(folder_, ignored);
-}
-
-Outcome Folder::run(const std::string& arguments) const {
+Outcome Workplace::run(const std::string& arguments) const {
     // Kept outside the folder, so that a test may count what the program left there.
-    const fs::path out = folder_.string() + ".out";
-    const fs::path err = folder_.string() + ".err";
-    const std::string line = "cd '" + folder_.string() + "' && '" + BENTLINE_PROGRAM + "' " +
+    const fs::path out = folder_.path().string() + ".out";
+    const fs::path err = folder_.path().string() + ".err";
+    const std::string line = "cd '" + folder_.path().string() + "' && '" + BENTLINE_PROGRAM + "' " +
                              arguments + " >'" + out.string() + "' 2>'" + err.string() +
                              "' </dev/null";
     const int status = std::system(line.c_str());  // NOLINT(concurrency-mt-unsafe)
@@ -49,24 +39,24 @@ Outcome Folder::run(const std::string& arguments) const {
     return outcome;
 }
 
-std::string Folder::text_of(const std::string& name) const {
+std::string Workplace::text_of(const std::string& name) const {
     std::ifstream in(path(name), std::ios::binary);
     std::ostringstream text;
     text << in.rdbuf();
     return text.str();
 }
 
-void Folder::write(const std::string& name, const std::string& text) const {
+void Workplace::write(const std::string& name, const std::string& text) const {
     std::ofstream(path(name), std::ios::binary) << text;
 }
 
-void Folder::write_wav(const std::string& name, const Audio& audio) const {
+void Workplace::write_wav(const std::string& name, const Audio& audio) const {
     REQUIRE(bentline::write_wav(path(name), audio).ok());
 }
 
-std::size_t Folder::files() const {
+std::size_t Workplace::files() const {
     return static_cast<std::size_t>(
-        std::distance(fs::directory_iterator(folder_), fs::directory_iterator()));
+        std::distance(fs::directory_iterator(folder_.path()), fs::directory_iterator()));
 }
 
 }  // namespace bentline::testing

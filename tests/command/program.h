@@ -5,6 +5,7 @@
 #include <string>
 
 #include "engine/recording/audio.h"
+#include "tests/support/folder.h"
 
 namespace bentline::testing {
 
@@ -16,13 +17,8 @@ struct Outcome {
 };
 
 // A fresh temporary folder that goes away with the object. Programs run inside it.
-class Folder {
+class Workplace {
   public:
-    Folder();
-    ~Folder();
-    Folder(const Folder&) = delete;
-    Folder& operator=(const Folder&) = delete;
-
     std::filesystem::path path(const std::string& name) const { return folder_ / name; }
     // Runs `bentline ARGUMENTS` through the shell, with the folder as the working folder.
     Outcome run(const std::string& arguments) const;
@@ -32,7 +28,7 @@ class Folder {
     std::size_t files() const;
 
   private:
-    std::filesystem::path folder_;
+    Folder folder_{"command"};
 };
 
 }  // namespace bentline::testing

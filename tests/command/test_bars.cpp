@@ -37,18 +37,18 @@ Draft quarters(int bars, int pickup = 0) {
     return apply(draft, Ink{ids}).value();
 }
 
-void save(const Folder& folder, const Draft& draft) {
+void save(const Workplace& folder, const Draft& draft) {
     REQUIRE(save_draft(draft, folder.path("d.bentline")).ok());
 }
 
-Draft opened(const Folder& folder, const std::string& name = "d.bentline") {
+Draft opened(const Workplace& folder, const std::string& name = "d.bentline") {
     return load_draft(folder.path(name)).value().draft;
 }
 
 }  // namespace
 
 TEST_CASE("command: bars are mended one by one, and no note moves") {
-    const Folder folder;
+    const Workplace folder;
     Draft before = quarters(8);
     save(folder, before);
     const auto run = [&](const std::string& options) {
@@ -81,7 +81,7 @@ TEST_CASE("command: bars are mended one by one, and no note moves") {
 }
 
 TEST_CASE("command: bars that cannot be are refused in one sentence, and the draft stays") {
-    const Folder folder;
+    const Workplace folder;
     save(folder, quarters(8));
     const std::string before = folder.text_of("d.bentline");
     const std::vector<std::pair<std::string, std::string>> cases = {
@@ -114,7 +114,7 @@ TEST_CASE("command: bars that cannot be are refused in one sentence, and the dra
 }
 
 TEST_CASE("command: files of beats that are none, and charts of nonsense") {
-    const Folder folder;
+    const Workplace folder;
     folder.write_wav("tone.wav", audio_of(sine(Hertz(440.0), Seconds(0.5), SampleRate(44100)),
                                           SampleRate(44100)));
     const std::vector<std::pair<std::string, std::string>> files = {
@@ -160,7 +160,7 @@ TEST_CASE("command: files of beats that are none, and charts of nonsense") {
 }
 
 TEST_CASE("command: a draft without bars inks, plays, fingers, explains and exports in seconds") {
-    const Folder folder;
+    const Workplace folder;
     Draft draft = quarters(4);
     draft.bars.reset();
     save(folder, draft);
@@ -183,7 +183,7 @@ TEST_CASE("command: a draft without bars inks, plays, fingers, explains and expo
 }
 
 TEST_CASE("command: notes before bar 1, a metre that changes, 500 bars") {
-    const Folder folder;
+    const Workplace folder;
     Draft draft = quarters(500, 2);
     draft.bars = BarMap::constant(Tempo(120.0), Seconds(2.0)).value();
     BarMap::Parts parts = draft.bars->parts();

@@ -42,7 +42,7 @@ Draft four_notes() {
     return apply(draft, Ink{ids}).value();
 }
 
-void save(const Folder& folder, const Draft& draft, const std::string& name = "d.bentline") {
+void save(const Workplace& folder, const Draft& draft, const std::string& name = "d.bentline") {
     REQUIRE(save_draft(draft, folder.path(name)).ok());
 }
 
@@ -57,7 +57,7 @@ std::vector<std::string> lines_of(const std::string& text) {
 }  // namespace
 
 TEST_CASE("command: export without anything to hand out is wrong usage") {
-    const Folder folder;
+    const Workplace folder;
     save(folder, four_notes());
     for (const char* line : {"export d.bentline", "export d.bentline --plain --force"}) {
         const Outcome o = folder.run(line);
@@ -67,7 +67,7 @@ TEST_CASE("command: export without anything to hand out is wrong usage") {
 }
 
 TEST_CASE("command: several exports from one command") {
-    const Folder folder;
+    const Workplace folder;
     save(folder, four_notes());
     const Outcome o = folder.run("export d.bentline --midi d.mid --csv d.csv");
     CHECK(o.code == 0);
@@ -81,7 +81,7 @@ TEST_CASE("command: several exports from one command") {
 }
 
 TEST_CASE("command: when one export fails, none is made") {
-    const Folder folder;
+    const Workplace folder;
     save(folder, four_notes());
     folder.write("taken.csv", "mine");
     const std::size_t files = folder.files();
@@ -107,7 +107,7 @@ TEST_CASE("command: when one export fails, none is made") {
 }
 
 TEST_CASE("command: the table of measurements has a row a note and its unit in every name") {
-    const Folder folder;
+    const Workplace folder;
     save(folder, four_notes());
     REQUIRE(folder.run("export d.bentline --csv d.csv").code == 0);
     const auto lines = lines_of(folder.text_of("d.csv"));
@@ -138,7 +138,7 @@ TEST_CASE("command: the table of measurements has a row a note and its unit in e
 }
 
 TEST_CASE("command: a part of a draft is handed out and explained by its places") {
-    const Folder folder;
+    const Workplace folder;
     save(folder, four_notes());
     // Quarter notes on the four beats of bar 1: from beat 2 to before beat 4 are two of them.
     REQUIRE(folder.run("export d.bentline --csv d.csv --from 1:2 --to 1:4").code == 0);
@@ -155,7 +155,7 @@ TEST_CASE("command: a part of a draft is handed out and explained by its places"
 }
 
 TEST_CASE("command: everything from one command, and the same bytes the next time") {
-    const Folder folder;
+    const Workplace folder;
     const SampleRate rate{22050};
     folder.write_wav("take.wav", audio_of(sine(Hertz(220.0), Seconds(3.0), rate, 0.3), rate));
     Draft draft = four_notes();
@@ -200,7 +200,7 @@ TEST_CASE("command: everything from one command, and the same bytes the next tim
 }
 
 TEST_CASE("command: an empty draft, nothing inked, a recording that is gone") {
-    const Folder folder;
+    const Workplace folder;
     Draft empty;
     save(folder, empty, "empty.bentline");
     Draft pencilled = four_notes();
@@ -226,7 +226,7 @@ TEST_CASE("command: an empty draft, nothing inked, a recording that is gone") {
 }
 
 TEST_CASE("command: without bars what counts in seconds is still handed out") {
-    const Folder folder;
+    const Workplace folder;
     Draft draft = four_notes();
     draft.bars.reset();
     save(folder, draft);
@@ -244,7 +244,7 @@ TEST_CASE("command: without bars what counts in seconds is still handed out") {
 }
 
 TEST_CASE("command: a sheet as PDF or SVG, on either paper, the same bytes each time") {
-    const Folder folder;
+    const Workplace folder;
     save(folder, four_notes());
     const Outcome pdf = folder.run("export d.bentline --sheet a.pdf --midi d.mid");
     CHECK(pdf.code == 0);

@@ -13,7 +13,7 @@ using nlohmann::json;
 namespace {
 
 // Eighths of G major from G3 up two octaves, 120 a minute, bar 1 at 0.
-void save_scale(const Folder& folder) {
+void save_scale(const Workplace& folder) {
     std::vector<Note> notes;
     int i = 0;
     for (const int key : {55, 57, 59, 60, 62, 64, 66, 67, 69, 71, 72, 74, 76, 78, 79}) {
@@ -29,7 +29,7 @@ void save_scale(const Folder& folder) {
     REQUIRE(save_draft(pencil(std::move(draft), notes).value(), folder.path("d.bentline")).ok());
 }
 
-json fingered(const Folder& folder, const std::string& options) {
+json fingered(const Workplace& folder, const std::string& options) {
     const Outcome o = folder.run("finger d.bentline " + options);
     REQUIRE_MESSAGE(o.code == 0, o.err);
     return json::parse(o.out);
@@ -38,7 +38,7 @@ json fingered(const Folder& folder, const std::string& options) {
 }  // namespace
 
 TEST_CASE("command: finger sets tuning, capo and pins, and they stay") {
-    const Folder folder;
+    const Workplace folder;
     save_scale(folder);
     const json plain = fingered(folder, "");
     CHECK(plain.at("guitar") == "E2 A2 D3 G3 B3 E4");
@@ -58,7 +58,7 @@ TEST_CASE("command: finger sets tuning, capo and pins, and they stay") {
 }
 
 TEST_CASE("command: finger gives really different ways for a passage") {
-    const Folder folder;
+    const Workplace folder;
     save_scale(folder);
     const json j = fingered(folder, "--ways 3 --from 2:1 --to 3:1");
     REQUIRE(j.at("ways").size() == 3);
@@ -85,7 +85,7 @@ TEST_CASE("command: finger gives really different ways for a passage") {
 }
 
 TEST_CASE("command: finger refuses what the guitar or the line does not have") {
-    const Folder folder;
+    const Workplace folder;
     save_scale(folder);
     const std::string before = folder.text_of("d.bentline");
     const struct {

@@ -20,7 +20,7 @@ constexpr SampleRate rate{48000};
 
 // Two seconds of a quiet stereo tone at 48 kHz, and a draft of three inked notes over it, at 120 a
 // minute from 0 s.
-void make_draft(const Folder& folder, bool inked = true) {
+void make_draft(const Workplace& folder, bool inked = true) {
     const auto tone = sine(Hertz(220.0), Seconds(2.0), rate, 0.1);
     folder.write_wav("solo.wav", stereo_of(tone, tone, rate));
     Draft d;
@@ -46,14 +46,14 @@ double rms(const Audio& a, std::size_t channel, double from, double to) {
     return std::sqrt(sum / static_cast<double>(last - first));
 }
 
-Audio read(const Folder& folder, const std::string& name) {
+Audio read(const Workplace& folder, const std::string& name) {
     return Recording::open(folder.path(name))->read_all().value();
 }
 
 }  // namespace
 
 TEST_CASE("command: play writes the draft at the recording's rate, its times the recording's") {
-    Folder folder;
+    Workplace folder;
     make_draft(folder);
     REQUIRE(folder.run("play solo.bentline --as-wav d.wav").code == 0);
     const Audio d = read(folder, "d.wav");
@@ -71,7 +71,7 @@ TEST_CASE("command: play writes the draft at the recording's rate, its times the
 }
 
 TEST_CASE("command: play beside the recording: together, apart, and past its end") {
-    Folder folder;
+    Workplace folder;
     make_draft(folder);
     REQUIRE(folder.run("play solo.bentline --as-wav b.wav --with-recording --apart").code == 0);
     const Audio b = read(folder, "b.wav");
@@ -88,7 +88,7 @@ TEST_CASE("command: play beside the recording: together, apart, and past its end
 }
 
 TEST_CASE("command: play and lesson say what is wrong, and leave nothing behind") {
-    Folder folder;
+    Workplace folder;
     make_draft(folder);
     folder.write("words.bentline", "these are words");
     const std::size_t files = folder.files();
@@ -128,7 +128,7 @@ TEST_CASE("command: play and lesson say what is wrong, and leave nothing behind"
 }
 
 TEST_CASE("command: without a sound device, one line says so") {
-    Folder folder;
+    Workplace folder;
     make_draft(folder);
     const Outcome o = folder.run("play solo.bentline --from 0 --to 0.1 --quiet");
     if (o.code == 0) {
@@ -141,7 +141,7 @@ TEST_CASE("command: without a sound device, one line says so") {
 }
 
 TEST_CASE("command: what is only pencilled is played and explained, and said so") {
-    Folder folder;
+    Workplace folder;
     make_draft(folder, false);
     const Outcome p = folder.run("play solo.bentline --as-wav d.wav");
     CHECK(p.code == 0);
@@ -154,7 +154,7 @@ TEST_CASE("command: what is only pencilled is played and explained, and said so"
 }
 
 TEST_CASE("command: lesson writes a sheet and its figures") {
-    Folder folder;
+    Workplace folder;
     make_draft(folder);
     REQUIRE(folder.run("lesson solo.bentline --out l.html").code == 0);
     const std::string html = folder.text_of("l.html");

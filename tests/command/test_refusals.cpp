@@ -12,7 +12,7 @@ using namespace bentline::testing;
 
 namespace {
 
-void add_tone(const Folder& folder) {
+void add_tone(const Workplace& folder) {
     folder.write_wav("tone.wav", audio_of(sine(Hertz(440.0), Seconds(0.5), SampleRate(44100)),
                                           SampleRate(44100)));
 }
@@ -20,7 +20,7 @@ void add_tone(const Folder& folder) {
 }  // namespace
 
 TEST_CASE("command: wrong usage ends with 2 and one line that points to the help") {
-    Folder folder;
+    Workplace folder;
     add_tone(folder);
     folder.write("bad.json", R"({"beats":[2,1],"downbeats":[1]})");
     const std::size_t files = folder.files();
@@ -60,7 +60,7 @@ TEST_CASE("command: wrong usage ends with 2 and one line that points to the help
 }
 
 TEST_CASE("command: an unknown command is named beside those there are; a command's own help") {
-    Folder folder;
+    Workplace folder;
     const Outcome unknown = folder.run("dance tone.wav");
     CHECK(unknown.err.find("'dance' is no command") != std::string::npos);
     CHECK(unknown.err.find("window") != std::string::npos);
@@ -74,7 +74,7 @@ TEST_CASE("command: an unknown command is named beside those there are; a comman
 }
 
 TEST_CASE("command: what cannot be done ends with 1, one line, and no half-written file") {
-    Folder folder;
+    Workplace folder;
     add_tone(folder);
     folder.write("empty.wav", "");
     folder.write("words.wav", "these are words and no sound at all, in no format that is known");
@@ -127,7 +127,7 @@ TEST_CASE("command: what cannot be done ends with 1, one line, and no half-writt
 }
 
 TEST_CASE("command: help is for everyone, and ends with 0") {
-    Folder folder;
+    Workplace folder;
     const Outcome all = folder.run("--help");
     CHECK(all.code == 0);
     for (const char* verb :
@@ -141,7 +141,7 @@ TEST_CASE("command: help is for everyone, and ends with 0") {
 }
 
 TEST_CASE("command: ink without bars to count in says what to do") {
-    Folder folder;
+    Workplace folder;
     add_tone(folder);
     REQUIRE(folder.run("draft tone.wav --no-bars --out d.bentline").code == 0);
     const std::string before = folder.text_of("d.bentline");

@@ -45,7 +45,7 @@ std::vector<std::vector<double>> table_of(const std::string& csv, std::string& h
 }  // namespace
 
 TEST_CASE("command: info tells format, length, level and tuning") {
-    Folder folder;
+    Workplace folder;
     // A4 at 445 Hz lies 19.56 cents above 440 [Ellis: 1200 log2(445/440)].
     folder.write_wav("tone.wav", audio_of(sine(Hertz(445.0), Seconds(2.0), rate, 0.5), rate));
     const Outcome o = folder.run("info tone.wav");
@@ -63,7 +63,7 @@ TEST_CASE("command: info tells format, length, level and tuning") {
 }
 
 TEST_CASE("command: info leaves out what silence does not have") {
-    Folder folder;
+    Workplace folder;
     folder.write_wav("silence.wav", audio_of(std::vector<float>(44100), rate));
     const Outcome o = folder.run("info silence.wav");
     REQUIRE(o.code == 0);
@@ -74,7 +74,7 @@ TEST_CASE("command: info leaves out what silence does not have") {
 }
 
 TEST_CASE("command: slow keeps rate, channels and pitch, and is round(frames / speed) long") {
-    Folder folder;
+    Workplace folder;
     const auto left = sine(Hertz(440.0), Seconds(1.5), rate);
     folder.write_wav("tone.wav", stereo_of(left, std::vector<float>(left.size()), rate));
     // 0.25 s to 1.25 s is 44100 frames; at 0.7 of the speed 63000.
@@ -98,7 +98,7 @@ TEST_CASE("command: slow keeps rate, channels and pitch, and is round(frames / s
 }
 
 TEST_CASE("command: one bar as practice clips at three speeds") {
-    Folder folder;
+    Workplace folder;
     folder.write_wav("tone.wav", audio_of(sine(Hertz(440.0), Seconds(2.0), rate), rate));
     REQUIRE(folder.run("slow tone.wav --from 0.5 --to 1.5 --clips bar").code == 0);
     const struct {
@@ -115,7 +115,7 @@ TEST_CASE("command: one bar as practice clips at three speeds") {
 }
 
 TEST_CASE("command: curve has a row each 10 ms from 0, 0 Hz where there is no lead") {
-    Folder folder;
+    Workplace folder;
     std::vector<float> whole = floor_noise(Seconds(2.0), rate);
     mix_in(whole, sine(Hertz(329.63), Seconds(1.0), rate), Seconds(0.5), rate);
     folder.write_wav("tone.wav", audio_of(whole, rate));
@@ -145,7 +145,7 @@ TEST_CASE("command: curve has a row each 10 ms from 0, 0 Hz where there is no le
 }
 
 TEST_CASE("command: the path from sound to an inked draft and MIDI") {
-    Folder folder;
+    Workplace folder;
     folder.write_wav("solo.wav", three_notes());
     const Outcome notes = folder.run("notes solo.wav --out notes.json");
     REQUIRE(notes.code == 0);
@@ -187,7 +187,7 @@ TEST_CASE("command: the path from sound to an inked draft and MIDI") {
 }
 
 TEST_CASE("command: a draft opens when its recording is gone, and says so") {
-    Folder folder;
+    Workplace folder;
     folder.write_wav("solo.wav", three_notes());
     REQUIRE(folder.run("draft solo.wav --out s.bentline").code == 0);
     std::filesystem::remove(folder.path("solo.wav"));
@@ -198,7 +198,7 @@ TEST_CASE("command: a draft opens when its recording is gone, and says so") {
 }
 
 TEST_CASE("command: beats from a file become the bars of a draft") {
-    Folder folder;
+    Workplace folder;
     folder.write_wav("solo.wav", three_notes());
     folder.write(
         "beats.json",
@@ -213,7 +213,7 @@ TEST_CASE("command: beats from a file become the bars of a draft") {
 }
 
 TEST_CASE("command: a part of a draft is named by bar:beat or by seconds") {
-    Folder folder;
+    Workplace folder;
     folder.write_wav("solo.wav", three_notes());
     // The notes fall on the beats of bar 1 in 3/4.
     REQUIRE(folder.run("draft solo.wav --tempo 180.18 --bar-one 0.5 --metre 3/4 --out s.bentline")
@@ -238,7 +238,7 @@ TEST_CASE("command: a part of a draft is named by bar:beat or by seconds") {
 }
 
 TEST_CASE("command: results do not depend on the locale or on who asks twice") {
-    Folder folder;
+    Workplace folder;
     folder.write_wav("solo.wav", three_notes());
     const Outcome once = folder.run("notes solo.wav");
     const Outcome twice = folder.run("notes solo.wav");
@@ -248,7 +248,7 @@ TEST_CASE("command: results do not depend on the locale or on who asks twice") {
 }
 
 TEST_CASE("command: beats of a click track, and a draft with chords over them") {
-    Folder folder;
+    Workplace folder;
     // A click each half second (120 beats a minute), the first of four louder.
     std::vector<float> whole = floor_noise(Seconds(20.0), rate);
     for (int beat = 0; beat < 38; ++beat) {

@@ -1,6 +1,5 @@
 // bentline bars: mends the bars of a draft; no note moves in time.
 #include <algorithm>
-#include <charconv>
 #include <cmath>
 #include <memory>
 
@@ -34,26 +33,8 @@ struct Options {
     std::optional<std::string> key;
 };
 
-std::optional<int> whole(std::string_view text) {
-    int n = 0;
-    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), n);
-    if (error != std::errc{} || end != text.data() + text.size()) return std::nullopt;
-    return n;
-}
-
 Failure refused(const std::string& sentence) {
     return {FailureKind::out_of_range, sentence, {}};
-}
-
-// "7" or "3-4".
-Result<Range<int>> read_bars(const std::string& text) {
-    const auto dash = text.find('-', 1);
-    const auto first = whole(std::string_view(text).substr(0, dash));
-    const auto last =
-        dash == std::string::npos ? first : whole(std::string_view(text).substr(dash + 1));
-    if (!first || !last || *last < *first)
-        return refused("'" + text + "' are no bars: write 7 or 3-4");
-    return Range<int>{*first, *last + 1};
 }
 
 // "5=2/4": what stands on either side.
@@ -82,7 +63,7 @@ Result<BarMap> with_beat(const BarMap& map, const std::string& text) {
 Result<BarMap> with_bar_metre(const BarMap& map, const std::string& text) {
     auto sides = both_sides(text, "5=2/4");
     if (!sides) return sides.failure();
-    const auto bar = whole(sides->first);
+    const auto bar = whole_number(sides->first);
     if (!bar) return refused("'" + sides->first + "' is no bar: write it like 5=2/4");
     const auto metre = parse_metre(sides->second);
     if (!metre) return metre.failure();
@@ -90,8 +71,8 @@ Result<BarMap> with_bar_metre(const BarMap& map, const std::string& text) {
 }
 
 Result<BarMap> with_free(const BarMap& map, const std::string& text, bool free) {
-    const auto bars = read_bars(text);
-    if (!bars) return bars.failure();
+    const auto bars = bars_named(text);
+    if (!bars) return refused("'" + text + "' are no bars: write 7 or 3-4");
     return set_free(map, *bars, free);
 }
 

@@ -29,6 +29,8 @@ nlohmann::ordered_json times(const std::vector<Seconds>& list) {
 
 int run(const Options& options) {
     Console console(options.common.quiet);
+    if (auto ok = check_out(options.common.out, {options.recording}); !ok)
+        return console.fail(ok.failure());
     BeatSettings settings;
     if (options.tempo) settings.tempo_hint = Tempo(*options.tempo);
     if (options.metre) {

@@ -11,6 +11,7 @@
 
 #include <unistd.h>
 
+#include "engine/one_line.h"
 #include "engine/recording/atomic_file.h"
 
 namespace bentline::command {
@@ -61,13 +62,12 @@ void Console::clear_bar() {
 void Console::say(std::string_view sentence) {
     clear_bar();
     if (quiet_) return;
-    put(stderr, sentence);
-    put(stderr, "\n");
+    put(stderr, one_line(sentence) + "\n");
 }
 
 int Console::fail(const Failure& failure) {
     clear_bar();
-    put(stderr, "bentline: " + failure.sentence + "\n");
+    put(stderr, "bentline: " + one_line(failure.sentence) + "\n");
     return exit_could_not;
 }
 
@@ -82,6 +82,15 @@ Result<Done> write_result(const std::optional<std::filesystem::path>& out, std::
     return Done{};
 }
 
+Result<Done> check_out(const std::optional<std::filesystem::path>& out,
+                       const std::vector<std::filesystem::path>& sources) {
+    if (!out) return Done{};
+    for (const auto& source : sources) {
+        if (auto ok = check_apart(*out, source); !ok) return ok;
+    }
+    return Done{};
+}
+
 Result<std::string> read_text(const std::filesystem::path& path) {
     std::error_code error;
     if (!std::filesystem::exists(path, error)) {
@@ -91,13 +100,16 @@ Result<std::string> read_text(const std::filesystem::path& path) {
     }
     std::ifstream in(path, std::ios::binary);
     std::ostringstream text;
-    if (!std::filesystem::is_regular_file(path, error) || !in || !(text << in.rdbuf())) {
+    const bool regular = std::filesystem::is_regular_file(path, error) && in.is_open();
+    // To put nothing counts as a failure, and an empty file is none.
+    if (regular && in.peek() != std::ifstream::traits_type::eof()) text << in.rdbuf();
+    if (!regular || in.bad() || !text) {
         return Failure{
             FailureKind::unreadable,
             "cannot read " + path.string() + "; it should be a text file that you may read",
             {path.string(), {}, {}}};
     }
-    return text.str();
+    return std::move(text).str();
 }
 
 Result<FramesRange> span_of(const RecordingInfo& info, const std::optional<double>& from,

@@ -7,6 +7,7 @@
 #include <stop_token>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "engine/recording/audio.h"
 #include "engine/recording/recording.h"
@@ -54,6 +55,11 @@ class Console {
 
 // Writes a text result whole or not at all; to standard output where `out` is empty.
 Result<Done> write_result(const std::optional<std::filesystem::path>& out, std::string_view text);
+
+// Fails with cannot_write where the result would be written over what it is made from. For the
+// beginning of a verb, before its work.
+Result<Done> check_out(const std::optional<std::filesystem::path>& out,
+                       const std::vector<std::filesystem::path>& sources);
 
 // The whole of a text file. Fails with not_found or unreadable.
 Result<std::string> read_text(const std::filesystem::path& path);

@@ -37,6 +37,8 @@ std::string rows(const PitchCurve& curve) {
 
 int run(const Options& options) {
     Console console(options.common.quiet);
+    if (auto ok = check_out(options.common.out, {options.recording}); !ok)
+        return console.fail(ok.failure());
     auto audio = read_span(options.recording, options.span.from, options.span.to, console);
     if (!audio) return console.fail(audio.failure());
     auto curve = track_pitch(*audio, options.focus, {}, console.work("Following the pitch"));

@@ -168,9 +168,20 @@ std::vector<NoteId> known_in(const Draft& draft, const Hints& hints) {
     return ids;
 }
 
+// The files that the draft is made from.
+std::vector<std::filesystem::path> sources_of(const Options& options) {
+    std::vector<std::filesystem::path> sources{options.recording};
+    for (const auto* file : {&options.beats_file, &options.chords}) {
+        if (*file) sources.emplace_back(**file);
+    }
+    return sources;
+}
+
 int run(const Options& options) {
     Console console(options.common.quiet);
     // What was typed is checked before the long work.
+    if (auto ok = check_out(options.common.out, sources_of(options)); !ok)
+        return console.fail(ok.failure());
     auto draft = heading(options, console);
     if (!draft) return console.fail(draft.failure());
     auto reference = refer_to(options.recording);

@@ -73,13 +73,15 @@ int run(Options options) {
     handout.engraving.tab = !options.staff_only;
     handout.engraving.paper = paper_named(options.paper).value_or(engraving::Paper::a4);
     if (options.pencilled) handout.which = WhichNotes::inked_and_pencilled;
+    if (options.text_tab && !options.prints_tab()) handout.text_tab = options.text_tab;
+    for (const fs::path& target : targets_of(handout)) {
+        if (auto ok = check_out(target, {options.draft}); !ok) return console.fail(ok.failure());
+    }
     std::string printed;
     if (options.prints_tab()) {
         auto text = text_tab_of(*draft, handout.which, {handout.plain});
         if (!text) return console.fail(text.failure());
         printed = std::move(text).value();
-    } else {
-        handout.text_tab = options.text_tab;
     }
     if (!handout.overwrite) {
         if (auto may = may_write(names_taken(*draft, handout)); !may)

@@ -157,6 +157,8 @@ int run(const Options& options) {
     Console console(options.common.quiet);
     auto opened = open_draft(options.draft, console);
     if (!opened) return console.fail(opened.failure());
+    if (auto ok = check_out(options.common.out, {options.draft, opened->recording.path}); !ok)
+        return console.fail(ok.failure());
     auto draft = changed(*opened, options);
     if (!draft) return console.fail(draft.failure());
 

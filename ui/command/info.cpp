@@ -1,4 +1,5 @@
 // bentline info: what a recording is, how loud, and how far off concert pitch.
+#include <algorithm>
 #include <memory>
 
 #include <nlohmann/json.hpp>
@@ -18,15 +19,25 @@ constexpr Seconds tuning_excerpt{180.0};
 
 struct Options {
     Common common;
+    Span span;
     std::string recording;
 };
 
-Result<Audio> middle_of(const Recording& recording, const Work& work) {
-    const RecordingInfo& info = recording.info();
-    const Frames most = to_frames(tuning_excerpt, info.rate);
-    if (info.frames <= most) return recording.read_all(work);
-    const Frames from((info.frames - most).value() / 2);
-    return recording.read({from, from + most}, work);
+// All of the span, or its middle where it is longer than the excerpt.
+FramesRange middle_of(FramesRange span, SampleRate rate) {
+    const Frames most = to_frames(tuning_excerpt, rate);
+    const Frames length = span.to - span.from;
+    if (length <= most) return span;
+    const Frames from = span.from + Frames((length - most).value() / 2);
+    return {from, from + most};
+}
+
+// The level of the span; a whole recording is measured without having it in memory.
+Result<Loudness> loudness_of(const Recording& recording, FramesRange span, const Work& work) {
+    if (span == recording.info().whole()) return measure_loudness(recording, work);
+    const auto audio = recording.read(span, work);
+    if (!audio) return audio.failure();
+    return measure_loudness(*audio);
 }
 
 int run(const Options& options) {
@@ -34,9 +45,13 @@ int run(const Options& options) {
     auto recording = Recording::open(options.recording);
     if (!recording) return console.fail(recording.failure());
     const RecordingInfo& info = recording->info();
+    const auto span = span_of(info, options.span.from, options.span.to);
+    if (!span) return console.fail(span.failure());
+    if (auto ok = check_out(options.common.out, {info.path}); !ok)
+        return console.fail(ok.failure());
     if (!info.note.empty()) console.say(info.note);
 
-    auto loudness = measure_loudness(*recording, console.work("Measuring the level"));
+    auto loudness = loudness_of(*recording, *span, console.work("Measuring the level"));
     if (!loudness) return console.fail(loudness.failure());
 
     nlohmann::ordered_json result = {{"format", info.format},
@@ -46,7 +61,7 @@ int run(const Options& options) {
     if (loudness->peak) result["peak_db"] = rounded(loudness->peak->value(), 2);
     if (loudness->integrated) result["loudness_lufs"] = rounded(loudness->integrated->value(), 2);
 
-    auto audio = middle_of(*recording, console.work("Reading"));
+    auto audio = recording->read(middle_of(*span, info.rate), console.work("Reading"));
     if (!audio) return console.fail(audio.failure());
     auto curve = track_pitch(*audio, Focus{}, {}, console.work("Listening for the tuning"));
     if (!curve) return console.fail(curve.failure());
@@ -65,7 +80,8 @@ void add_info(CLI::App& app, Run& out) {
     CLI::App* verb = app.add_subcommand(
         "info", "What a recording is: format, length, level, and how far off concert pitch");
     verb->add_option("REC", options->recording, "The recording")->required();
-    add_common(*verb, options->common, "the answer");
+    add_common(*verb, options->common, "the answer (JSON)");
+    add_span(*verb, options->span);
     verb->callback([options, &out] { out = [options] { return run(*options); }; });
 }
 

@@ -1,5 +1,4 @@
 // bentline ink: confirms pencilled notes of a draft, all of them or those of some bars.
-#include <charconv>
 #include <memory>
 
 #include "engine/draft/draft_file.h"
@@ -18,22 +17,6 @@ struct Options {
     std::optional<Range<int>> bars;  // first, one past the last
     Part part;
 };
-
-// "7" or "1-8".
-std::optional<Range<int>> read_bars(const std::string& text) {
-    const auto number = [](std::string_view part) -> std::optional<int> {
-        int n = 0;
-        const auto [end, error] = std::from_chars(part.data(), part.data() + part.size(), n);
-        if (error != std::errc{} || end != part.data() + part.size()) return std::nullopt;
-        return n;
-    };
-    const auto dash = text.find('-', 1);
-    const auto first = number(std::string_view(text).substr(0, dash));
-    const auto last =
-        dash == std::string::npos ? first : number(std::string_view(text).substr(dash + 1));
-    if (!first || !last || *last < *first) return std::nullopt;
-    return Range<int>{*first, *last + 1};
-}
 
 // "--bars 3-4" is "--from 3:1 --to 5:1".
 Part part_of_bars(Range<int> bars) {
@@ -77,7 +60,7 @@ void add_ink(CLI::App& app, Run& out) {
     auto* bars = verb->add_option_function<std::string>(
                          "--bars",
                          [options](const std::string& text) {
-                             options->bars = read_bars(text);
+                             options->bars = bars_named(text);
                              if (!options->bars) {
                                  throw CLI::ValidationError(
                                      "--bars", "'" + text + "' are no bars: write 7 or 1-8");

@@ -32,6 +32,8 @@ int run(const Options& options) {
     }
     auto whole = open_draft(options.draft, console);
     if (!whole) return console.fail(whole.failure());
+    if (auto ok = check_out(options.out, {options.draft, whole->recording.path}); !ok)
+        return console.fail(ok.failure());
     auto draft = only_part(*whole, options.part);
     if (!draft) return console.fail(draft.failure());
     WhichNotes which = options.pencilled ? WhichNotes::inked_and_pencilled : WhichNotes::inked;

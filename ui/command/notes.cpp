@@ -43,6 +43,8 @@ std::string as_json(const Pencilled& pencilled) {
 
 int run(const Options& options) {
     Console console(options.common.quiet);
+    if (auto ok = check_out(options.common.out, {options.recording}); !ok)
+        return console.fail(ok.failure());
     auto audio = read_span(options.recording, options.span.from, options.span.to, console);
     if (!audio) return console.fail(audio.failure());
     const SecondsRange span{audio->start_time(), audio->start_time() + audio->duration()};

@@ -2,6 +2,7 @@
 #include "ui/command/options.h"
 
 #include <charconv>
+#include <limits>
 #include <sstream>
 #include <utility>
 
@@ -27,6 +28,24 @@ CLI::Validator between(double low, double high) {
         return std::move(words).str();
     };
     return {wrong, ""};
+}
+
+std::optional<int> whole_number(std::string_view text) {
+    int n = 0;
+    const char* const end = text.data() + text.size();
+    const auto [stop, error] = std::from_chars(text.data(), end, n);
+    if (error != std::errc{} || stop != end) return std::nullopt;
+    return n;
+}
+
+std::optional<Range<int>> bars_named(const std::string& text) {
+    const auto dash = text.find('-', 1);
+    const auto first = whole_number(std::string_view(text).substr(0, dash));
+    const auto last =
+        dash == std::string::npos ? first : whole_number(std::string_view(text).substr(dash + 1));
+    constexpr int most = std::numeric_limits<int>::max();
+    if (!first || !last || *last < *first || *last == most) return std::nullopt;
+    return Range<int>{*first, *last + 1};
 }
 
 std::optional<MidiKey> key_named(const std::string& name) {

@@ -4,6 +4,7 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <string_view>
 
 #include <CLI/CLI.hpp>
 
@@ -30,6 +31,12 @@ void add_focus(CLI::App& verb, Focus& focus);
 // Check for an option: a number from low to high, both allowed; what is no number, nan or infinite
 // is wrong usage too.
 CLI::Validator between(double low, double high);
+
+// The whole of a text as a whole number.
+std::optional<int> whole_number(std::string_view text);
+
+// "7" or "1-8": those bars.
+std::optional<Range<int>> bars_named(const std::string& text);
 
 // A pitch name of the trade: letter, accidentals (# or b, also ♯ ♭), octave; C4 = 60. "Eb6", "F#3".
 std::optional<MidiKey> key_named(const std::string& name);

@@ -165,6 +165,8 @@ int run(const Options& options) {
     Console console(options.quiet);
     auto draft = open_draft(options.draft, console);
     if (!draft) return console.fail(draft.failure());
+    if (auto ok = check_out(options.as_wav, {options.draft, draft->recording.path}); !ok)
+        return console.fail(ok.failure());
     auto part = part_of(*draft, options, console);
     if (!part) return console.fail(part.failure());
     auto span = span_of(*draft, *part, options);

@@ -9,7 +9,12 @@
 namespace bentline::command {
 
 void add_window(CLI::App& app, Run& out) {
-    auto request = std::make_shared<WindowRequest>();
+    struct Options {
+        WindowRequest request;
+        bool quiet = false;  // the window says nothing but failures anyway
+    };
+    auto options = std::make_shared<Options>();
+    auto* request = &options->request;
     CLI::App* verb = app.add_subcommand("window", "The window, to listen, look and ink");
     verb->add_option("FILE", request->open,
                      "A recording or a draft; without it, choose one inside");
@@ -25,7 +30,8 @@ void add_window(CLI::App& app, Run& out) {
     verb->add_option("--session", request->session_script,
                      "Play the lines of a session script when the window opens")
         ->type_name("FILE");
-    verb->callback([request, &out] { out = [request] { return run_window(*request); }; });
+    verb->add_flag("--quiet", options->quiet, "Say nothing but failures");
+    verb->callback([options, &out] { out = [options] { return run_window(options->request); }; });
 }
 
 }  // namespace bentline::command

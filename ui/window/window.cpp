@@ -4,6 +4,8 @@
 #include <cstdio>
 #include <fstream>
 
+#include "engine/one_line.h"
+#include "engine/recording/atomic_file.h"
 #include "ui/window/desk.h"
 #include "ui/window/raster.h"
 #include "ui/window/remember.h"
@@ -14,7 +16,7 @@ namespace bentline {
 namespace {
 
 int fail(const std::string& sentence) {
-    std::fprintf(stderr, "bentline: %s\n", sentence.c_str());
+    std::fprintf(stderr, "bentline: %s\n", one_line(sentence).c_str());
     return 1;
 }
 
@@ -43,6 +45,10 @@ Result<Done> prepare(window::Desk& desk, const WindowRequest& request, bool must
 }
 
 int draw_picture(const WindowRequest& request) {
+    if (request.open) {
+        if (const auto ok = check_apart(*request.picture, *request.open); !ok)
+            return fail(ok.failure().sentence);
+    }
     window::Desk desk({.sound = false, .remember = {}, .journal = false});
     desk.set_bench_width(window::bench_width(static_cast<float>(request.width) * request.scale,
                                              static_cast<float>(request.height) * request.scale,
