@@ -162,6 +162,27 @@ double sum_of(const std::vector<double>& v) {
     return s;
 }
 
+// A string that is struck again while it sounds breaks off its own repetition and may swerve, even
+// where an amplifier holds the level. After `purity` and `trust_around`.
+void read_break(const FineLine& line, std::size_t before, std::size_t after, EvidenceVector& e) {
+    const bool both = line.voiced[before] && line.voiced[after];
+    const double slope = both ? (line.cents[after] - line.cents[before]) /
+                                    static_cast<double>(std::max<std::size_t>(1, after - before))
+                              : 0.0;
+    double least_quality = 1.0;
+    double least_trust = 1.0;
+    for (std::size_t i = before; i <= after; ++i) {
+        least_trust = std::min(least_trust, line.voiced[i] ? line.trust[i] : 0.0);
+        if (!line.voiced[i] || i < before + 2 || i + 2 > after) continue;
+        least_quality = std::min(least_quality, line.quality[i]);
+        if (!both) continue;
+        const double between = line.cents[before] + slope * static_cast<double>(i - before);
+        e[swerve] = std::max(e[swerve], std::min(1.5, std::abs(line.cents[i] - between) / 100.0));
+    }
+    e[likeness_dip] = std::max(0.0, e[purity] - least_quality);
+    e[trust_dip] = std::max(0.0, e[trust_around] - least_trust);
+}
+
 // What the line says around a time: a step of the pitch, an entrance.
 void read_line(const FineLine& line, double time, EvidenceVector& e) {
     const std::size_t before = line.index_of(time - 0.02);
@@ -173,15 +194,20 @@ void read_line(const FineLine& line, double time, EvidenceVector& e) {
     }
     e[entrance] = is && !was ? 1.0 : 0.0;
     e[followed] = was || is ? 1.0 : 0.0;
+    constexpr std::array around = {-0.06, -0.045, -0.03, 0.03, 0.045, 0.06};  // seconds
     double sum = 0.0;
+    double trust = 0.0;
     double n = 0.0;
-    for (const double away : {-0.06, -0.045, -0.03, 0.03, 0.045, 0.06}) {
+    for (const double away : around) {
         const std::size_t i = line.index_of(time + away);
         if (!line.voiced[i]) continue;
         sum += line.quality[i];
+        trust += line.trust[i];
         n += 1.0;
     }
     e[purity] = n > 0.0 ? sum / n : 0.0;
+    e[trust_around] = trust / static_cast<double>(around.size());
+    read_break(line, before, after, e);
 }
 
 // The flux above its median over 125 ms to either side.

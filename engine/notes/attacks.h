@@ -12,7 +12,8 @@
 
 namespace bentline::notes {
 
-// What speaks for a pluck at one moment. Each is 0 where nothing happens, but for the last four.
+// What speaks for a pluck at one moment. Each is 0 where nothing happens, but
+// for those from `followed` on, which tell what is around.
 enum Evidence : std::size_t {
     flux_rise,      // mean rise over the bands of the log spectrum, vibrato suppressed, nepers
     flux_surprise,  // the same against its median over a quarter of a second, nepers
@@ -22,9 +23,13 @@ enum Evidence : std::size_t {
     harmonic_dip,   // how far those harmonics had dipped just before, decibels / 10
     pitch_step,     // change of the pitch from 20 ms before to 20 ms after, semitones, 1.5 at most
     entrance,       // 1 where the lead comes in from silence
+    likeness_dip,   // how far the sound's likeness to itself falls here below that around, 0 to 1
+    swerve,         // largest distance of the pitch from the way between its sides, semitones
+    trust_dip,      // how far the tracker's confidence falls here below that around, 0 to 1
     followed,       // 1 where a pitch is followed at all
     lead_share,     // level of the followed harmonics below the whole, decibels / 10
     purity,  // how alike the sound around is to itself one lag on: low under other instruments
+    trust_around,  // the tracker's confidence around, 0 where it follows nothing
     evidence_count
 };
 using EvidenceVector = std::array<double, evidence_count>;

@@ -24,12 +24,21 @@ class SmallNet {
     SmallNet(std::size_t inputs, std::size_t units, std::uint64_t seed)
         : inputs_(inputs), units_(units), dice_(seed) {
         weights_.assign(units * (inputs + 1) + units + 1 + inputs, 0.0);
+        home_ = weights_;
         for (std::size_t i = 0; i < units * (inputs + 1) + units; ++i) {
             weights_[i] = 0.5 * dice_.normal();
         }
     }
 
-    void train(const std::vector<Example>& examples, int epochs, double decay) {
+    // Goes on from weights of this shape, in the order in which print() writes them; decay then
+    // draws towards them, not towards zero.
+    void begin_at(std::vector<double> weights) {
+        weights_ = std::move(weights);
+        home_ = weights_;
+    }
+
+    void train(const std::vector<Example>& examples, int epochs, double decay,
+               double first_step = 0.01) {
         std::vector<std::size_t> order(examples.size());
         for (std::size_t i = 0; i < order.size(); ++i)
             order[i] = i;
@@ -41,7 +50,7 @@ class SmallNet {
                 std::swap(order[i - 1],
                           order[static_cast<std::size_t>(dice_.whole(0, static_cast<int>(i) - 1))]);
             }
-            const double step = 0.01 * std::pow(0.02, e / static_cast<double>(epochs));
+            const double step = first_step * std::pow(0.02, e / static_cast<double>(epochs));
             for (std::size_t from = 0; from < order.size(); from += 64) {
                 const std::size_t to = std::min(order.size(), from + 64);
                 std::vector<double> slope(weights_.size(), 0.0);
@@ -49,8 +58,8 @@ class SmallNet {
                     add_slope(examples[order[i]], slope);
                 done += 1.0;
                 for (std::size_t p = 0; p < weights_.size(); ++p) {
-                    const double g =
-                        slope[p] / static_cast<double>(to - from) + decay * weights_[p];
+                    const double g = slope[p] / static_cast<double>(to - from) +
+                                     decay * (weights_[p] - home_[p]);
                     mean[p] = 0.9 * mean[p] + 0.1 * g;
                     square[p] = 0.999 * square[p] + 0.001 * g * g;
                     const double m = mean[p] / (1.0 - std::pow(0.9, done));
@@ -117,6 +126,7 @@ class SmallNet {
     std::size_t units_;
     Dice dice_;
     std::vector<double> weights_;
+    std::vector<double> home_;  // where decay draws to
 };
 
 }  // namespace bentline::testing
