@@ -2,6 +2,7 @@
 #include "engine/notes/attacks.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <optional>
 #include <span>
@@ -37,6 +38,25 @@ std::vector<std::pair<std::size_t, std::size_t>> make_bands(double bin_hz, std::
     return bands;
 }
 
+// Of rows of eight: (re^2 + im^2) * scale.
+BENTLINE_WIDE_LANES
+void powers(const float* re, const float* im, std::size_t rows, float scale, float* out) {
+    for (std::size_t i = 0; i < lanes * rows; ++i)
+        out[i] = (re[i] * re[i] + im[i] * im[i]) * scale;
+}
+
+// The greatest of rows from `first` to `end`, and at least 0.
+BENTLINE_WIDE_LANES
+void greatest(const float* rows, std::size_t first, std::size_t end, float* out) {
+    Lanes top{};
+    for (std::size_t k = first; k < end; ++k) {
+        Lanes v;
+        load(v, rows + lanes * k);
+        top = top < v ? v : top;
+    }
+    store(out, top);
+}
+
 struct Frame {
     std::vector<float> power;  // a bin; a full-scale sine is about 1 in its largest bin
     std::vector<float> bands;  // log magnitude
@@ -53,7 +73,9 @@ class Spectra {
           bands_(make_bands(bin_hz(), fft_.bins(), settings.bands_per_octave)),
           in_(size_ * lanes),
           real_(fft_.bins() * lanes),
-          imaginary_(fft_.bins() * lanes) {}
+          imaginary_(fft_.bins() * lanes),
+          power_(fft_.bins() * lanes),
+          band_peak_(bands_.size() * lanes) {}
 
     double bin_hz() const { return lead_.rate / static_cast<double>(size_); }
     std::size_t band_count() const { return bands_.size(); }
@@ -61,40 +83,35 @@ class Spectra {
     // Takes the spectra of eight frames, the first centred on `seconds`; outside the signal there
     // is silence.
     void look(double seconds, double hop) {
-        const auto length = static_cast<std::ptrdiff_t>(lead_.samples.size());
+        std::array<std::ptrdiff_t, lanes> from;
         for (std::size_t k = 0; k < lanes; ++k) {
             const double middle = seconds + hop * static_cast<double>(k) - lead_.start;
-            const auto from = static_cast<std::ptrdiff_t>(std::lround(middle * lead_.rate)) -
-                              static_cast<std::ptrdiff_t>(size_ / 2);
-            for (std::size_t i = 0; i < size_; ++i) {
-                const std::ptrdiff_t at = from + static_cast<std::ptrdiff_t>(i);
-                in_[lanes * i + k] = at < 0 || at >= length
-                                         ? 0.0F
-                                         : lead_.samples[static_cast<std::size_t>(at)] * window_[i];
-            }
+            from[k] = static_cast<std::ptrdiff_t>(std::lround(middle * lead_.rate)) -
+                      static_cast<std::ptrdiff_t>(size_ / 2);
         }
+        fft_.cut(lead_.samples, from, window_, in_);
         fft_.forward(in_, real_, imaginary_);
+        powers(real_.data(), imaginary_.data(), fft_.bins(),
+               16.0F / static_cast<float>(size_ * size_), power_.data());
+        greatest(power_.data(), 0, fft_.bins(), peak_.data());
+        for (std::size_t b = 0; b < bands_.size(); ++b) {
+            greatest(power_.data(), bands_[b].first, bands_[b].second + 1,
+                     band_peak_.data() + lanes * b);
+        }
     }
 
     // Each of them, in order.
     void read(std::size_t which, Frame& frame) {
         frame.power.resize(fft_.bins());
-        const float scale = 16.0F / static_cast<float>(size_ * size_);
-        for (std::size_t k = 0; k < fft_.bins(); ++k) {
-            const float re = real_[lanes * k + which];
-            const float im = imaginary_[lanes * k + which];
-            frame.power[k] = (re * re + im * im) * scale;
-        }
+        for (std::size_t k = 0; k < fft_.bins(); ++k)
+            frame.power[k] = power_[lanes * k + which];
         // The loudest recent magnitude sets what counts as quiet: soft passages have attacks too.
-        const float peak = std::sqrt(*std::max_element(frame.power.begin(), frame.power.end()));
+        const float peak = std::sqrt(peak_[which]);
         reference_ = std::max({peak, reference_ * 0.9965F, 1e-4F});
         frame.bands.resize(bands_.size());
         for (std::size_t b = 0; b < bands_.size(); ++b) {
-            float most = 0.0F;
-            for (std::size_t k = bands_[b].first; k <= bands_[b].second; ++k) {
-                most = std::max(most, frame.power[k]);
-            }
-            frame.bands[b] = std::log1p(100.0F * std::sqrt(most) / reference_);
+            frame.bands[b] =
+                std::log1p(100.0F * std::sqrt(band_peak_[lanes * b + which]) / reference_);
         }
     }
 
@@ -122,6 +139,9 @@ class Spectra {
     // Rows of eight, one value a frame.
     std::vector<float> in_;
     std::vector<float> real_, imaginary_;
+    std::vector<float> power_;
+    std::vector<float> band_peak_;
+    std::array<float, lanes> peak_{};
     float reference_ = 1e-4F;
 };
 

@@ -28,6 +28,35 @@ inline __attribute__((always_inline)) void add_squares(Lanes& sums, const Pair& 
     sums += d * d;
 }
 
+// The same of four pairs, two and two of which have a stretch in common: neighbouring lags often
+// do, and a register that holds it serves both.
+inline __attribute__((always_inline)) std::size_t share_reads(Lanes& s0, Lanes& s1, Lanes& s2,
+                                                              Lanes& s3, const float* in_01,
+                                                              const float* of_0, const float* of_1,
+                                                              const float* in_23, const float* of_2,
+                                                              const float* of_3, std::size_t n) {
+    std::size_t i = 0;
+    for (; i + lanes <= n; i += lanes) {
+        Lanes common;
+        load(common, in_01 + i);
+        Lanes other;
+        load(other, of_0 + i);
+        other -= common;
+        s0 += other * other;
+        load(other, of_1 + i);
+        other -= common;
+        s1 += other * other;
+        load(common, in_23 + i);
+        load(other, of_2 + i);
+        other -= common;
+        s2 += other * other;
+        load(other, of_3 + i);
+        other -= common;
+        s3 += other * other;
+    }
+    return i;
+}
+
 // Eight running sums a pair, four pairs side by side, for one alone would wait for its own last
 // addition. A pair's sum does not depend on its company.
 constexpr std::size_t side_by_side = 4;
@@ -41,11 +70,19 @@ void squared_distances(const Pair* pairs, double* sums) {
     const std::size_t common = std::min(std::min(pairs[0].length, pairs[1].length),
                                         std::min(pairs[2].length, pairs[3].length));
     std::size_t i = 0;
-    for (; i + lanes <= common; i += lanes) {
-        add_squares(s0, pairs[0], i);
-        add_squares(s1, pairs[1], i);
-        add_squares(s2, pairs[2], i);
-        add_squares(s3, pairs[3], i);
+    if (pairs[0].second == pairs[1].second && pairs[2].second == pairs[3].second) {
+        i = share_reads(s0, s1, s2, s3, pairs[0].second, pairs[0].first, pairs[1].first,
+                        pairs[2].second, pairs[2].first, pairs[3].first, common);
+    } else if (pairs[0].first == pairs[1].first && pairs[2].first == pairs[3].first) {
+        i = share_reads(s0, s1, s2, s3, pairs[0].first, pairs[0].second, pairs[1].second,
+                        pairs[2].first, pairs[2].second, pairs[3].second, common);
+    } else {
+        for (; i + lanes <= common; i += lanes) {
+            add_squares(s0, pairs[0], i);
+            add_squares(s1, pairs[1], i);
+            add_squares(s2, pairs[2], i);
+            add_squares(s3, pairs[3], i);
+        }
     }
     const auto finished = [i](Lanes & lane, const Pair& p) __attribute__((always_inline)) {
         std::size_t k = i;
@@ -131,6 +168,38 @@ class Frame {
     std::vector<double> power_;
 };
 
+constexpr int half = 5;
+constexpr std::size_t nodes = 2 * half + 1;
+
+// The polynomial through eleven values one apart (Lagrange, barycentric form), `offset` from the
+// middle one. Distances of all nodes at once; the twelfth is no node and weighs nothing.
+BENTLINE_WIDE_LANES
+double read_between(const double* values, double offset) {
+    static_assert(half == 5);
+    // Binomial coefficients with alternating sign: the barycentric weights of equal spacing.
+    constexpr double weight[nodes + 1] = {1, -10, 45, -120, 210, -252, 210, -120, 45, -10, 1, 0};
+    double share[nodes + 1];
+    double part[nodes + 1];
+    bool on_node = false;
+    for (std::size_t k = 0; k < nodes + 1; ++k) {
+        const double distance = offset - (static_cast<double>(static_cast<int>(k)) - half);
+        on_node |= std::abs(distance) < 1e-9;
+        share[k] = weight[k] / distance;
+        part[k] = share[k] * values[k];
+    }
+    if (on_node) {
+        const auto node = static_cast<std::size_t>(std::lround(offset + half));
+        if (node < nodes) return values[node];
+    }
+    double top = 0.0;
+    double bottom = 0.0;
+    for (std::size_t k = 0; k < nodes; ++k) {
+        top += part[k];
+        bottom += share[k];
+    }
+    return top / bottom;
+}
+
 // Least value near lag0 of the difference function, read between samples by the polynomial through
 // the ten nearest ones (Lagrange, barycentric form): it is smooth there, being band-limited like
 // the sound itself. One window for all lags involved.
@@ -139,11 +208,7 @@ struct Dip {
     double value;
 };
 Dip refine(const Frame& frame, std::size_t lag0, std::size_t window) {
-    constexpr int half = 5;
-    constexpr std::size_t nodes = 2 * half + 1;
-    // Binomial coefficients with alternating sign: the barycentric weights of equal spacing.
-    constexpr std::array<double, nodes> weight{1, -10, 45, -120, 210, -252, 210, -120, 45, -10, 1};
-    std::array<double, nodes> value{};
+    std::array<double, nodes + 1> value{};
     const std::size_t from = frame.start_for(lag0, window);
     for (std::size_t k = 0; k < nodes; k += side_by_side) {
         std::array<Frame::Asked, side_by_side> asked;
@@ -156,18 +221,7 @@ Dip refine(const Frame& frame, std::size_t lag0, std::size_t window) {
         for (std::size_t j = 0; j < side_by_side && k + j < nodes; ++j)
             value[k + j] = some[j];
     }
-    const auto read = [&](double offset) {
-        double top = 0.0;
-        double bottom = 0.0;
-        for (std::size_t k = 0; k < nodes; ++k) {
-            const double distance = offset - (static_cast<double>(k) - half);
-            if (std::abs(distance) < 1e-9) return value[k];
-            const double w = weight[k] / distance;
-            top += w * value[k];
-            bottom += w;
-        }
-        return top / bottom;
-    };
+    const auto read = [&](double offset) { return read_between(value.data(), offset); };
     // Golden-section search between the neighbours; the dip is smooth there.
     const double ratio = 0.5 * (std::sqrt(5.0) - 1.0);
     double lo = -1.0;
@@ -266,12 +320,14 @@ PeriodEvidence period_evidence(std::span<const float> signal, std::size_t middle
     out.first_lag = first;
     out.curve.resize(search.longest + 2 - first);
     std::vector<float>& q = out.curve;
-    for (std::size_t i = 0; i < q.size(); i += side_by_side) {
-        const auto lag = [&](std::size_t k) { return first + std::min(i + k, q.size() - 1); };
-        const Frame::Several some = frame.aperiodicities(
-            {frame.own(lag(0)), frame.own(lag(1)), frame.own(lag(2)), frame.own(lag(3))});
-        for (std::size_t k = 0; k < side_by_side && i + k < q.size(); ++k)
-            q[i + k] = static_cast<float>(some[k]);
+    // From an even lag on: it has a stretch in common with the next.
+    const std::size_t end = first + q.size();
+    for (std::size_t lag = first - first % 2; lag < end; lag += side_by_side) {
+        const auto asked = [&](std::size_t k) { return frame.own(std::min(lag + k, end - 1)); };
+        const Frame::Several some = frame.aperiodicities({asked(0), asked(1), asked(2), asked(3)});
+        for (std::size_t k = 0; k < side_by_side; ++k) {
+            if (lag + k >= first && lag + k < end) q[lag + k - first] = static_cast<float>(some[k]);
+        }
     }
 
     double least_so_far = 1.0;

@@ -113,32 +113,66 @@ void pass_of_three(const Rows& x, std::size_t parts, std::size_t stride,
     }
 }
 
+BENTLINE_INLINE void turn_by(Value& v, std::complex<float> w) {
+    const Value u = v;
+    v.re = u.re * w.real() - u.im * w.imag();
+    v.im = u.re * w.imag() + u.im * w.real();
+}
+// In place; w: three factors.
+BENTLINE_INLINE void join_four(std::array<Value, 4>& v, const std::complex<float>* w) {
+    const auto [a, b, c, d] = v;
+    Value even;
+    add(even, a, c);
+    Value even_gap;
+    subtract(even_gap, a, c);
+    Value odd;
+    add(odd, b, d);
+    Value odd_gap;
+    subtract(odd_gap, b, d);
+    add(v[0], even, odd);
+    subtract_turned(v[1], even_gap, odd_gap);
+    turn_by(v[1], w[0]);
+    subtract(v[2], even, odd);
+    turn_by(v[2], w[1]);
+    add_turned(v[3], even_gap, odd_gap);
+    turn_by(v[3], w[2]);
+}
+
 BENTLINE_WIDE_LANES
 void pass_of_four(const Rows& x, std::size_t parts, std::size_t stride,
                   const std::complex<float>* turns) {
     for (std::size_t p = 0; p < parts; ++p) {
-        const std::complex<float>* w = turns + 3 * p;
         for (std::size_t q = 0; q < stride; ++q) {
-            std::array<Value, 4> in;
-            x.get(in, q + stride * p, stride * parts);
-            const auto& [a, b, c, d] = in;
-            Value even;
-            add(even, a, c);
-            Value even_gap;
-            subtract(even_gap, a, c);
-            Value odd;
-            add(odd, b, d);
-            Value odd_gap;
-            subtract(odd_gap, b, d);
-            Value v;
-            add(v, even, odd);
-            x.put(q + stride * 4 * p, v);
-            subtract_turned(v, even_gap, odd_gap);
-            x.put(q + stride * (4 * p + 1), v, w[0]);
-            subtract(v, even, odd);
-            x.put(q + stride * (4 * p + 2), v, w[1]);
-            add_turned(v, even_gap, odd_gap);
-            x.put(q + stride * (4 * p + 3), v, w[2]);
+            std::array<Value, 4> v;
+            x.get(v, q + stride * p, stride * parts);
+            join_four(v, turns + 3 * p);
+            for (std::size_t k = 0; k < 4; ++k)
+                x.put(q + stride * (4 * p + k), v[k]);
+        }
+    }
+}
+
+// A pass of four and one of two, without writing and reading in between. turns: those of the pass
+// of four, whose parts are twice as many, then those of the pass of two.
+BENTLINE_WIDE_LANES
+void pass_of_eight(const Rows& x, std::size_t parts, std::size_t stride,
+                   const std::complex<float>* turns) {
+    const std::complex<float>* const turns_of_two = turns + 3 * 2 * parts;
+    for (std::size_t p = 0; p < parts; ++p) {
+        for (std::size_t q = 0; q < stride; ++q) {
+            std::array<Value, 4> a;
+            x.get(a, q + stride * p, stride * 2 * parts);
+            join_four(a, turns + 3 * p);
+            std::array<Value, 4> b;
+            x.get(b, q + stride * (p + parts), stride * 2 * parts);
+            join_four(b, turns + 3 * (p + parts));
+            for (std::size_t k = 0; k < 4; ++k) {
+                Value v;
+                add(v, a[k], b[k]);
+                x.put(q + stride * (8 * p + k), v);
+                subtract(v, a[k], b[k]);
+                x.put(q + stride * (8 * p + 4 + k), v, turns_of_two[p]);
+            }
         }
     }
 }
@@ -219,15 +253,24 @@ EightFfts::EightFfts(std::size_t size) : size_(size) {
     const std::size_t half = size / 2;
     std::size_t rest = half;
     std::size_t stride = 1;
+    const auto add_turns = [this](std::size_t radix, std::size_t length) {
+        for (std::size_t p = 0; p < length / radix; ++p) {
+            for (std::size_t k = 1; k < radix; ++k)
+                turns_.push_back(turn(p * k, length));
+        }
+    };
     for (const std::size_t radix : {4U, 2U, 3U, 5U}) {
         while (rest % radix == 0) {
-            passes_.push_back({radix, rest, stride, turns_.size()});
-            for (std::size_t p = 0; p < rest / radix; ++p) {
-                for (std::size_t k = 1; k < radix; ++k)
-                    turns_.push_back(turn(p * k, rest));
-            }
+            // The last four goes with the two that follows it.
+            const bool eight = radix == 4 && rest % 8 == 0 && rest % 16 != 0;
+            passes_.push_back({eight ? 8 : radix, rest, stride, turns_.size()});
+            add_turns(radix, rest);
             rest /= radix;
             stride *= radix;
+            if (!eight) continue;
+            add_turns(2, rest);
+            rest /= 2;
+            stride *= 2;
         }
     }
     assert(rest == 1);
@@ -255,6 +298,9 @@ void EightFfts::forward(std::span<const float> in, std::span<float> real,
                 break;
             case 4:
                 pass_of_four(rows, parts, pass.stride, turns);
+                break;
+            case 8:
+                pass_of_eight(rows, parts, pass.stride, turns);
                 break;
             default:
                 pass_of_five(rows, parts, pass.stride, turns);
