@@ -52,14 +52,16 @@ Result<std::vector<Note>> find_notes(const Audio& audio, const PitchCurve& curve
     if (!weighed) return weighed.failure();
     std::vector<Note> found;
     std::vector<notes::TellingVector> telling;
+    std::vector<double> struck;
     for (notes::WeighedNote& w : *weighed) {
         if (*w.note.confidence < settings.least_confidence) continue;
         // A slip of the parting between two strokes.
         if (w.note.offset - w.note.onset < shortest_note) continue;
         found.push_back(std::move(w.note));
         telling.push_back(w.telling);
+        struck.push_back(w.struck_level);
     }
-    notes::read_weight(found, settings);
+    notes::read_weight(found, struck, settings);
     std::vector<std::vector<Inflection>> dropped(found.size());
     for (std::size_t n = 0; n < found.size(); ++n) {
         std::vector<Inflection> likely;

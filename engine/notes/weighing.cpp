@@ -340,7 +340,8 @@ Result<std::vector<WeighedNote>> weigh_notes(const Audio& audio, const PitchCurv
         if (ruled_out(hints, {note.onset, note.offset}, note.key)) continue;
         state_errors(note, read[i], heard.line, heard.weights, settings);
         const TellingVector telling = telling_of(read[i], note, heard, curve);
-        found.push_back({std::move(note), telling});
+        const double level = struck_level(heard.attacks, note.onset.value(), note.offset.value());
+        found.push_back({std::move(note), telling, level});
     }
     std::vector<double> own_level;
     for (const WeighedNote& w : found)

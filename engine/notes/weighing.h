@@ -35,6 +35,7 @@ using TellingVector = std::array<double, telling_count>;
 struct WeighedNote {
     Note note;  // confidence: by the model, of the note alone; inflections: as read
     TellingVector telling{};
+    double struck_level = -120.0;  // of its own partials at its onset, dB re full scale
 };
 
 // All that may be notes, sorted by onset, not overlapping. As find_notes() in all else. [worker]

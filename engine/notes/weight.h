@@ -14,7 +14,14 @@ namespace bentline::notes {
 // there is none. Seconds; onset < result <= latest.
 double damped_at(const Attacks& attacks, double onset, double latest, const NoteSettings& settings);
 
-// Adds staccato and accents to sorted notes whose onsets, offsets and levels are set.
-void read_weight(std::vector<Note>& notes, const NoteSettings& settings);
+// How loud a note is struck: the loudest of the followed pitch's partials within 80 ms of its
+// onset, dB re full scale; -120 where no pitch is followed there. In a band that is the soloist's
+// own, as the level of the whole sound is not.
+double struck_level(const Attacks& attacks, double onset, double offset);
+
+// Adds staccato and accents to sorted notes whose onsets, offsets and levels are set. struck: the
+// struck level of each, as many as notes.
+void read_weight(std::vector<Note>& notes, const std::vector<double>& struck,
+                 const NoteSettings& settings);
 
 }  // namespace bentline::notes

@@ -84,6 +84,7 @@ void gather_notes(const Take& take, const Listened& heard, std::vector<Example>&
 struct Pencilled {
     std::vector<Note> notes;
     std::vector<notes::TellingVector> telling;
+    std::vector<double> struck;
 };
 Pencilled pencilled(const Listened& heard) {
     Pencilled all;
@@ -91,6 +92,7 @@ Pencilled pencilled(const Listened& heard) {
         if (*w.note.confidence < NoteSettings{}.least_confidence) continue;
         all.notes.push_back(w.note);
         all.telling.push_back(w.telling);
+        all.struck.push_back(w.struck_level);
     }
     return all;
 }
@@ -98,8 +100,8 @@ Pencilled pencilled(const Listened& heard) {
 // Of the notes that would be pencilled, with the weight that they would then get.
 void gather_inflections(const Take& take, const Listened& heard,
                         std::map<std::size_t, std::vector<Example>>& examples) {
-    auto [found, telling] = pencilled(heard);
-    notes::read_weight(found, {});
+    auto [found, telling, struck] = pencilled(heard);
+    notes::read_weight(found, struck, {});
     const auto partner = partners(take, found, heard.curve.tuning);
     const auto odds_of = [](double c) { return std::log(c / (1.0 - c)); };
     for (std::size_t i = 0; i < found.size(); ++i) {
@@ -129,7 +131,7 @@ struct Choice {
 };
 
 void gather_choices(const Take& take, const Listened& heard, std::vector<Choice>& choices) {
-    const auto [found, telling] = pencilled(heard);
+    const auto [found, telling, struck] = pencilled(heard);
     const auto partner = partners(take, found, heard.curve.tuning);
     for (std::size_t i = 0; i < found.size(); ++i) {
         if (partner[i] >= 0) continue;
