@@ -30,7 +30,7 @@ class PlainHelp final : public CLI::Formatter {
 
 // The parser's sentences for what players mistype, in the words of the other refusals.
 std::string plainly(const CLI::ParseError& wrong, const CLI::App& verb) {
-    const std::string said = wrong.what();
+    std::string said = wrong.what();
     if (wrong.get_exit_code() == static_cast<int>(CLI::ExitCodes::ExtrasError)) {
         // "… not expected: VALUE --OPTION": a list, the last that was typed first.
         std::istringstream list(said.substr(said.find(": ") + 1));
