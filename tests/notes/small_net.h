@@ -42,8 +42,12 @@ class SmallNet {
         std::vector<std::size_t> order(examples.size());
         for (std::size_t i = 0; i < order.size(); ++i)
             order[i] = i;
-        std::vector<double> mean(weights_.size(), 0.0);
-        std::vector<double> square(weights_.size(), 0.0);
+        struct Moments {
+            double mean = 0.0;
+            double square = 0.0;
+        };
+        std::vector<Moments> moments(weights_.size());
+        std::vector<double> slope = home_;
         double done = 0.0;
         for (int e = 0; e < epochs; ++e) {
             for (std::size_t i = order.size(); i > 1; --i) {
@@ -53,17 +57,18 @@ class SmallNet {
             const double step = first_step * std::pow(0.02, e / static_cast<double>(epochs));
             for (std::size_t from = 0; from < order.size(); from += 64) {
                 const std::size_t to = std::min(order.size(), from + 64);
-                std::vector<double> slope(weights_.size(), 0.0);
+                std::fill(slope.begin(), slope.end(), 0.0);
                 for (std::size_t i = from; i < to; ++i)
                     add_slope(examples[order[i]], slope);
                 done += 1.0;
                 for (std::size_t p = 0; p < weights_.size(); ++p) {
                     const double g = slope[p] / static_cast<double>(to - from) +
                                      decay * (weights_[p] - home_[p]);
-                    mean[p] = 0.9 * mean[p] + 0.1 * g;
-                    square[p] = 0.999 * square[p] + 0.001 * g * g;
-                    const double m = mean[p] / (1.0 - std::pow(0.9, done));
-                    const double s = square[p] / (1.0 - std::pow(0.999, done));
+                    Moments& of = moments[p];
+                    of.mean = 0.9 * of.mean + 0.1 * g;
+                    of.square = 0.999 * of.square + 0.001 * g * g;
+                    const double m = of.mean / (1.0 - std::pow(0.9, done));
+                    const double s = of.square / (1.0 - std::pow(0.999, done));
                     weights_[p] -= step * m / (std::sqrt(s) + 1e-8);
                 }
             }
