@@ -157,7 +157,7 @@ void pass_of_four(const Rows& x, std::size_t parts, std::size_t stride,
 BENTLINE_WIDE_LANES
 void pass_of_eight(const Rows& x, std::size_t parts, std::size_t stride,
                    const std::complex<float>* turns) {
-    const std::complex<float>* const turns_of_two = turns + 3 * 2 * parts;
+    const std::complex<float>* const turns_of_two = turns + 6 * parts;
     for (std::size_t p = 0; p < parts; ++p) {
         for (std::size_t q = 0; q < stride; ++q) {
             std::array<Value, 4> a;
