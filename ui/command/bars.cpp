@@ -15,7 +15,7 @@ namespace bentline::command {
 
 namespace {
 
-struct Options {
+struct BarsOptions {
     Common common;
     std::string draft;
     bool double_time = false;
@@ -77,7 +77,7 @@ Result<BarMap> with_free(const BarMap& map, const std::string& text, bool free) 
 }
 
 // The edits of the map in the order in which the help lists them.
-Result<BarMap> mended(BarMap map, const Options& o) {
+Result<BarMap> mended(BarMap map, const BarsOptions& o) {
     Result<BarMap> now = std::move(map);
     const auto then = [&](bool asked, const auto& edit) {
         if (now && asked) now = edit(BarMap(*now));
@@ -108,7 +108,7 @@ Result<Draft> played_again(const Draft& draft, int times) {
     return again;
 }
 
-Result<Draft> changed(Draft draft, const Options& o) {
+Result<Draft> changed(Draft draft, const BarsOptions& o) {
     const bool of_map = o.double_time || o.half_time || o.beat || o.bar_one || o.pickup ||
                         o.insert || o.drop || o.bar_metre || o.free || o.pulse;
     if (of_map && !draft.bars)
@@ -136,7 +136,7 @@ Result<Draft> changed(Draft draft, const Options& o) {
     return now;
 }
 
-int run(const Options& options) {
+int run(const BarsOptions& options) {
     Console console(options.common.quiet);
     auto draft = open_draft(options.draft, console);
     if (!draft) return console.fail(draft.failure());
@@ -161,7 +161,7 @@ int run(const Options& options) {
 }  // namespace
 
 void add_bars(CLI::App& app, Run& out) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<BarsOptions>();
     CLI::App* verb =
         app.add_subcommand("bars", "Mend the bars of a draft: its notes stay where they are");
     verb->add_option("DRAFT", options->draft, "The draft (.bentline)")->required();

@@ -12,7 +12,7 @@ namespace bentline::command {
 
 namespace {
 
-struct Options {
+struct BeatsOptions {
     Common common;
     Span span;
     std::string recording;
@@ -27,7 +27,7 @@ nlohmann::ordered_json times(const std::vector<Seconds>& list) {
     return array;
 }
 
-int run(const Options& options) {
+int run(const BeatsOptions& options) {
     Console console(options.common.quiet);
     if (auto ok = check_out(options.common.out, {options.recording}); !ok)
         return console.fail(ok.failure());
@@ -58,7 +58,7 @@ int run(const Options& options) {
 }  // namespace
 
 void add_beats(CLI::App& app, Run& out) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<BeatsOptions>();
     CLI::App* verb =
         app.add_subcommand("beats", "Where the beats and bars lie, and how they swing");
     verb->add_option("REC", options->recording, "The recording")->required();

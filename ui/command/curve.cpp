@@ -11,7 +11,7 @@ namespace {
 
 constexpr Seconds row_step{0.010};
 
-struct Options {
+struct CurveOptions {
     Common common;
     Span span;
     Focus focus;
@@ -35,7 +35,7 @@ std::string rows(const PitchCurve& curve) {
     return text;
 }
 
-int run(const Options& options) {
+int run(const CurveOptions& options) {
     Console console(options.common.quiet);
     if (auto ok = check_out(options.common.out, {options.recording}); !ok)
         return console.fail(ok.failure());
@@ -50,7 +50,7 @@ int run(const Options& options) {
 }  // namespace
 
 void add_curve(CLI::App& app, Run& out) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<CurveOptions>();
     CLI::App* verb = app.add_subcommand(
         "curve",
         "The pitch line of the lead as a table: a row each 10 ms, 0 Hz where he is silent");

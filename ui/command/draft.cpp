@@ -23,7 +23,7 @@ namespace bentline::command {
 
 namespace {
 
-struct Options {
+struct DraftOptions {
     Common common;
     Span span;
     Focus focus;
@@ -42,25 +42,25 @@ struct Options {
     GuitarOptions guitar;
 };
 
-Result<std::optional<Metre>> metre_of(const Options& options) {
+Result<std::optional<Metre>> metre_of(const DraftOptions& options) {
     if (!options.metre) return std::optional<Metre>{};
     auto parsed = parse_metre(*options.metre);
     if (!parsed) return parsed.failure();
     return std::optional(*parsed);
 }
 
-std::optional<Seconds> bar_one_of(const Options& options) {
+std::optional<Seconds> bar_one_of(const DraftOptions& options) {
     if (!options.bar_one) return std::nullopt;
     return Seconds(*options.bar_one);
 }
 
 // Beats come from a file, or stand steadily at --tempo from --bar-one on, or are followed.
-bool beats_are_given(const Options& options) {
+bool beats_are_given(const DraftOptions& options) {
     return options.beats_file || (options.tempo && options.bar_one);
 }
 
 // The bar map that the options name.
-Result<BarMap> bars_of(const Options& options) {
+Result<BarMap> bars_of(const DraftOptions& options) {
     auto metre = metre_of(options);
     if (!metre) return metre.failure();
     if (options.beats_file)
@@ -70,7 +70,7 @@ Result<BarMap> bars_of(const Options& options) {
 }
 
 // The bars that the band plays, followed, and said so; none where nobody keeps a beat.
-Result<std::optional<BarMap>> follow_bars(const Audio& audio, const Options& options,
+Result<std::optional<BarMap>> follow_bars(const Audio& audio, const DraftOptions& options,
                                           Console& console) {
     BeatSettings settings;
     if (options.tempo) settings.tempo_hint = Tempo(*options.tempo);
@@ -114,7 +114,7 @@ Result<Done> add_chords(Draft& draft, const std::string& path, Console& console)
     return Done{};
 }
 
-Result<Draft> heading(const Options& options, Console& console) {
+Result<Draft> heading(const DraftOptions& options, Console& console) {
     Draft draft;
     draft.title = options.title.value_or(std::filesystem::path(options.recording).stem().string());
     draft.players = options.players;
@@ -169,7 +169,7 @@ std::vector<NoteId> known_in(const Draft& draft, const Hints& hints) {
 }
 
 // The files that the draft is made from.
-std::vector<std::filesystem::path> sources_of(const Options& options) {
+std::vector<std::filesystem::path> sources_of(const DraftOptions& options) {
     std::vector<std::filesystem::path> sources{options.recording};
     for (const auto* file : {&options.beats_file, &options.chords}) {
         if (*file) sources.emplace_back(**file);
@@ -177,7 +177,7 @@ std::vector<std::filesystem::path> sources_of(const Options& options) {
     return sources;
 }
 
-int run(const Options& options) {
+int run(const DraftOptions& options) {
     Console console(options.common.quiet);
     // What was typed is checked before the long work.
     if (auto ok = check_out(options.common.out, sources_of(options)); !ok)
@@ -218,7 +218,7 @@ int run(const Options& options) {
 }  // namespace
 
 void add_draft(CLI::App& app, Run& out) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<DraftOptions>();
     CLI::App* verb =
         app.add_subcommand("draft", "A draft to work on: the recording with every note pencilled");
     verb->add_option("REC", options->recording, "The recording")->required();

@@ -19,7 +19,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-struct Options {
+struct ExportOptions {
     bool quiet = false;
     bool pencilled = false;
     bool staff_only = false;
@@ -63,7 +63,7 @@ Result<Done> may_write(const std::vector<fs::path>& taken) {
                    {taken.front().string(), {}, {}}};
 }
 
-int run(Options options) {
+int run(ExportOptions options) {
     Console console(options.quiet);
     auto whole = open_draft(options.draft, console);
     if (!whole) return console.fail(whole.failure());
@@ -102,7 +102,7 @@ int run(Options options) {
 }  // namespace
 
 void add_export(CLI::App& app, Run& out) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<ExportOptions>();
     CLI::App* verb = app.add_subcommand("export", "Hand out the inked notes of a draft");
     verb->add_option("DRAFT", options->draft, "The draft (.bentline)")->required();
     Handout& handout = options->handout;

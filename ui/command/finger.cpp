@@ -20,7 +20,7 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-struct Options {
+struct FingerOptions {
     Common common;
     std::string draft;
     GuitarOptions guitar;
@@ -69,7 +69,7 @@ Result<Draft> pinned(const Draft& draft, const std::string& text) {
 }
 
 // Guitar and pins as the options say.
-Result<Draft> changed(const Draft& before, const Options& options) {
+Result<Draft> changed(const Draft& before, const FingerOptions& options) {
     Draft draft = before;
     if (options.guitar.any()) {
         auto neck = neck_of(options.guitar, draft.neck);
@@ -114,7 +114,7 @@ Json to_json(const Draft& draft, NoteId id, const FingeredNote& answer) {
 
 // The notes of the passage that --from and --to name.
 Result<NoteSpan> passage_of(const Draft& draft, const DraftFingering& made,
-                            const Options& options) {
+                            const FingerOptions& options) {
     SecondsRange span{Seconds(-1e9), Seconds(1e9)};
     for (const auto& [text, place] :
          {std::pair{&options.from, &span.from}, std::pair{&options.to, &span.to}}) {
@@ -137,7 +137,7 @@ Result<NoteSpan> passage_of(const Draft& draft, const DraftFingering& made,
 }
 
 Result<Json> ways_of(const Draft& draft, WhichNotes which, const DraftFingering& made,
-                     const Options& options, const Work& work) {
+                     const FingerOptions& options, const Work& work) {
     const auto passage = passage_of(draft, made, options);
     if (!passage) return passage.failure();
     const auto found =
@@ -153,7 +153,7 @@ Result<Json> ways_of(const Draft& draft, WhichNotes which, const DraftFingering&
     return ways;
 }
 
-int run(const Options& options) {
+int run(const FingerOptions& options) {
     Console console(options.common.quiet);
     auto opened = open_draft(options.draft, console);
     if (!opened) return console.fail(opened.failure());
@@ -189,7 +189,7 @@ int run(const Options& options) {
 }  // namespace
 
 void add_finger(CLI::App& app, Run& out) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<FingerOptions>();
     CLI::App* verb =
         app.add_subcommand("finger", "String and fret for every note; sets the guitar and pins");
     verb->add_option("DRAFT", options->draft, "The draft (.bentline)")->required();

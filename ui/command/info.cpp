@@ -17,7 +17,7 @@ namespace {
 // two, and a long file does not make the player wait.
 constexpr Seconds tuning_excerpt{180.0};
 
-struct Options {
+struct InfoOptions {
     Common common;
     Span span;
     std::string recording;
@@ -40,7 +40,7 @@ Result<Loudness> loudness_of(const Recording& recording, FramesRange span, const
     return measure_loudness(*audio);
 }
 
-int run(const Options& options) {
+int run(const InfoOptions& options) {
     Console console(options.common.quiet);
     auto recording = Recording::open(options.recording);
     if (!recording) return console.fail(recording.failure());
@@ -76,7 +76,7 @@ int run(const Options& options) {
 }  // namespace
 
 void add_info(CLI::App& app, Run& out) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<InfoOptions>();
     CLI::App* verb = app.add_subcommand(
         "info", "What a recording is: format, length, level, and how far off concert pitch");
     verb->add_option("REC", options->recording, "The recording")->required();

@@ -11,7 +11,7 @@ namespace bentline::command {
 
 namespace {
 
-struct Options {
+struct InkOptions {
     Common common;
     std::string draft;
     std::optional<Range<int>> bars;  // first, one past the last
@@ -23,7 +23,7 @@ Part part_of_bars(Range<int> bars) {
     return {std::to_string(bars.from) + ":1", std::to_string(bars.to) + ":1"};
 }
 
-int run(const Options& options) {
+int run(const InkOptions& options) {
     Console console(options.common.quiet);
     auto draft = open_draft(options.draft, console);
     if (!draft) return console.fail(draft.failure());
@@ -54,7 +54,7 @@ int run(const Options& options) {
 }  // namespace
 
 void add_ink(CLI::App& app, Run& out) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<InkOptions>();
     CLI::App* verb = app.add_subcommand("ink", "Ink (confirm) the pencilled notes of a draft");
     verb->add_option("DRAFT", options->draft, "The draft (.bentline)")->required();
     auto* bars = verb->add_option_function<std::string>(

@@ -12,7 +12,7 @@ namespace bentline::command {
 
 namespace {
 
-struct Options {
+struct LessonOptions {
     bool quiet = false;
     bool pencilled = false;
     std::string draft;
@@ -20,7 +20,7 @@ struct Options {
     std::filesystem::path out;
 };
 
-int run(const Options& options) {
+int run(const LessonOptions& options) {
     Console console(options.quiet);
     const std::string form = options.out.extension().string();
     if (form != ".html" && form != ".json") {
@@ -53,7 +53,7 @@ int run(const Options& options) {
 }  // namespace
 
 void add_lesson(CLI::App& app, Run& out) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<LessonOptions>();
     CLI::App* verb = app.add_subcommand(
         "lesson", "What the solo does and how to practise it, as a sheet or as figures");
     verb->add_option("DRAFT", options->draft, "The draft (.bentline)")->required();

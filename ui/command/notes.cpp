@@ -14,7 +14,7 @@ namespace bentline::command {
 
 namespace {
 
-struct Options {
+struct NotesOptions {
     Common common;
     Span span;
     Focus focus;
@@ -41,7 +41,7 @@ std::string as_json(const Pencilled& pencilled) {
     return result.dump(1) + "\n";
 }
 
-int run(const Options& options) {
+int run(const NotesOptions& options) {
     Console console(options.common.quiet);
     if (auto ok = check_out(options.common.out, {options.recording}); !ok)
         return console.fail(ok.failure());
@@ -68,7 +68,7 @@ int run(const Options& options) {
 }  // namespace
 
 void add_notes(CLI::App& app, Run& out) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<NotesOptions>();
     CLI::App* verb = app.add_subcommand(
         "notes", "The lead's notes, pencilled: pitch, time, level, slides, bends, vibrato");
     verb->add_option("REC", options->recording, "The recording")->required();

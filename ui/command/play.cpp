@@ -19,7 +19,7 @@ namespace bentline::command {
 
 namespace {
 
-struct Options {
+struct PlayOptions {
     bool quiet = false;
     bool plain = false;
     bool pencilled = false;
@@ -34,7 +34,7 @@ struct Options {
 
 constexpr SampleRate usual_rate{44100};  // where the recording is not there to say
 
-Result<PlayedPart> part_of(const Draft& draft, const Options& options, Console& console) {
+Result<PlayedPart> part_of(const Draft& draft, const PlayOptions& options, Console& console) {
     VoiceSettings settings;
     settings.plain = options.plain;
     settings.slides = options.glide ? SlideManner::gliding : SlideManner::stepped;
@@ -55,7 +55,8 @@ Result<PlayedPart> part_of(const Draft& draft, const Options& options, Console& 
 
 // Without --from and --to from the recording's beginning, so that times in the file are the
 // draft's.
-Result<SecondsRange> span_of(const Draft& draft, const PlayedPart& part, const Options& options) {
+Result<SecondsRange> span_of(const Draft& draft, const PlayedPart& part,
+                             const PlayOptions& options) {
     SecondsRange span = span_of_part(part).value_or(SecondsRange{});
     span.from = Seconds(0);
     for (const bool first : {true, false}) {
@@ -117,7 +118,7 @@ class Hush {
 };
 
 int play_aloud(const PlayedPart& part, const std::optional<Recording>& recording, SecondsRange span,
-               const Options& options, Console& console) {
+               const PlayOptions& options, Console& console) {
     auto audio = heard_beside(recording, span, console);
     if (!audio) return console.fail(audio.failure());
     std::optional<Player> held(std::in_place);
@@ -161,7 +162,7 @@ int play_aloud(const PlayedPart& part, const std::optional<Recording>& recording
     return exit_done;
 }
 
-int run(const Options& options) {
+int run(const PlayOptions& options) {
     Console console(options.quiet);
     auto draft = open_draft(options.draft, console);
     if (!draft) return console.fail(draft.failure());
@@ -198,7 +199,7 @@ int run(const Options& options) {
 }  // namespace
 
 void add_play(CLI::App& app, Run& out) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<PlayOptions>();
     CLI::App* verb = app.add_subcommand(
         "play", "The draft played on a plucked string, aloud or into a WAV file");
     verb->add_option("DRAFT", options->draft, "The draft (.bentline)")->required();

@@ -10,7 +10,7 @@ namespace bentline::command {
 
 namespace {
 
-struct Options {
+struct SlowOptions {
     Common common;
     Span span;
     double speed = 1.0;
@@ -20,13 +20,13 @@ struct Options {
 };
 
 // "tune-31.25" for the clips of an excerpt from there on, "tune" for those of the whole.
-std::string clip_stem(const Options& options) {
+std::string clip_stem(const SlowOptions& options) {
     std::string name = std::filesystem::path(options.recording).stem().string();
     if (!options.span.from) return name;
     return name + "-" + fixed(*options.span.from, 2);
 }
 
-int run_clips(const Options& options, const Recording& recording, FramesRange span,
+int run_clips(const SlowOptions& options, const Recording& recording, FramesRange span,
               Console& console) {
     ClipSettings settings;
     settings.retune = Cents(options.cents);
@@ -38,7 +38,7 @@ int run_clips(const Options& options, const Recording& recording, FramesRange sp
     return exit_done;
 }
 
-int run(const Options& options) {
+int run(const SlowOptions& options) {
     Console console(options.common.quiet);
     auto recording = Recording::open(options.recording);
     if (!recording) return console.fail(recording.failure());
@@ -54,7 +54,7 @@ int run(const Options& options) {
 }  // namespace
 
 void add_slow(CLI::App& app, Run& out) {
-    auto options = std::make_shared<Options>();
+    auto options = std::make_shared<SlowOptions>();
     CLI::App* verb = app.add_subcommand(
         "slow", "The recording slower (or faster), its pitch kept, as a WAV file");
     verb->add_option("REC", options->recording, "The recording")->required();
