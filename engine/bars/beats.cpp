@@ -3,11 +3,13 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "engine/bars/clues.h"
 #include "engine/bars/onset_strength.h"
 #include "engine/bars/swing.h"
 #include "engine/bars/tempo.h"
+#include "engine/median.h"
 
 namespace bentline {
 namespace {
@@ -42,9 +44,7 @@ float median_between(const std::vector<float>& row, double from, double to) {
     if (first >= last) return -80.0F;
     std::vector<float> values(row.begin() + static_cast<std::ptrdiff_t>(first),
                               row.begin() + static_cast<std::ptrdiff_t>(last));
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
+    return median(std::move(values));
 }
 
 std::vector<Metre> metres_of(const BeatSettings& settings) {

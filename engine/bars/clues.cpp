@@ -4,8 +4,10 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
+#include <utility>
 
 #include "engine/bars/clue_weights.h"
+#include "engine/median.h"
 
 namespace bentline {
 namespace {
@@ -295,9 +297,7 @@ double median_length(const BeatRow& row) {
     std::vector<double> lengths;
     for (std::size_t i = 1; i < row.size(); ++i)
         lengths.push_back(row[i] - row[i - 1]);
-    const auto middle = lengths.begin() + static_cast<std::ptrdiff_t>(lengths.size() / 2);
-    std::nth_element(lengths.begin(), middle, lengths.end());
-    return *middle;
+    return median(std::move(lengths));
 }
 
 }  // namespace bentline

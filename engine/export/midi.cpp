@@ -4,10 +4,12 @@
 #include <algorithm>
 #include <cmath>
 #include <string_view>
+#include <utility>
 
 #include "engine/export/handout.h"
 #include "engine/export/tick_map.h"
 #include "engine/export/wheel.h"
+#include "engine/median.h"
 #include "engine/recording/atomic_file.h"
 
 namespace bentline {
@@ -99,9 +101,7 @@ Decibels median_level(const std::vector<Note>& notes) {
         if (n.level) levels.push_back(*n.level);
     }
     if (levels.empty()) return Decibels(0.0);
-    const auto middle = levels.begin() + static_cast<std::ptrdiff_t>(levels.size() / 2);
-    std::nth_element(levels.begin(), middle, levels.end());
-    return *middle;
+    return median(std::move(levels));
 }
 
 // The note that notes[i] slides on to, if it is among those that are written.

@@ -3,6 +3,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
+
+#include "engine/median.h"
 
 namespace bentline {
 namespace {
@@ -17,9 +20,7 @@ double usual_distance(const std::vector<Note>& notes, std::size_t at) {
         if (i != at) distances.push_back((notes[i + 1].onset - notes[i].onset).value());
     }
     if (distances.empty()) return 0.0;
-    const auto middle = distances.begin() + static_cast<std::ptrdiff_t>(distances.size() / 2);
-    std::nth_element(distances.begin(), middle, distances.end());
-    return *middle;
+    return median(std::move(distances));
 }
 
 bool ends_phrase(const std::vector<Note>& notes, std::size_t i, const std::optional<BarMap>& bars,

@@ -5,6 +5,9 @@
 #include <cmath>
 #include <numbers>
 #include <optional>
+#include <utility>
+
+#include "engine/median.h"
 
 namespace bentline::notes {
 
@@ -46,10 +49,8 @@ Scatter scatter_of(const FineLine& line, const std::vector<double>& weights, std
         s.spread = 8.0;
         return s;
     }
-    const auto middle = away.begin() + static_cast<std::ptrdiff_t>(away.size() / 2);
-    std::nth_element(away.begin(), middle, away.end());
     // The middle of |difference of two normal readings| is .954 of one reading's deviation.
-    s.spread = *middle / 0.954;
+    s.spread = median(std::move(away)) / 0.954;
     return s;
 }
 

@@ -1,7 +1,9 @@
 // Gathers the pieces of the pitch line under the plucks that set them going.
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
+#include "engine/median.h"
 #include "engine/notes/reading.h"
 
 namespace bentline::notes {
@@ -32,9 +34,7 @@ double median_cents(const FineLine& line, std::size_t from, std::size_t to) {
         if (line.voiced[i]) v.push_back(line.cents[i]);
     }
     if (v.empty()) return 6000.0;
-    const auto middle = v.begin() + static_cast<std::ptrdiff_t>(v.size() / 2);
-    std::nth_element(v.begin(), middle, v.end());
-    return *middle;
+    return median(std::move(v));
 }
 
 void join(Hold& into, const Hold& next) {

@@ -4,17 +4,16 @@
 #include <algorithm>
 #include <cmath>
 #include <optional>
+#include <utility>
 
+#include "engine/median.h"
 #include "engine/notes/line_models.h"
+#include "engine/notes/odds.h"
 #include "engine/notes/words.h"
 
 namespace bentline::notes {
 
 namespace {
-
-double confidence_of(double odds) {
-    return 1.0 / (1.0 + std::exp(-std::clamp(odds, -6.0, 6.0)));
-}
 
 // A move between two holds that matter, straight through any that do not.
 struct Excursion {
@@ -84,13 +83,9 @@ class Reader {
         for (std::size_t i = best_from; i < best_to; ++i) {
             ((i - best_from) % 2 == 0 ? evens : odds).push_back(holds[i].cents);
         }
-        const auto middle = [](std::vector<double>& v) {
-            std::sort(v.begin(), v.end());
-            return v[v.size() / 2];
-        };
         // Blur pulls the turns together: the longest hold of each pitch says most, the median next.
-        const double main = middle(evens);
-        const double other = middle(odds);
+        const double main = median(std::move(evens));
+        const double other = median(std::move(odds));
         ReadNote& note = notes_.back();
         note.cents = main;
         for (std::size_t i = best_from; i < best_to; i += 2)

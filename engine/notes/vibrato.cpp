@@ -4,18 +4,11 @@
 #include <optional>
 
 #include "engine/notes/line_models.h"
+#include "engine/notes/odds.h"
 #include "engine/notes/reading.h"
 #include "engine/notes/words.h"
 
 namespace bentline::notes {
-
-namespace {
-
-double confidence_of(double odds) {
-    return 1.0 / (1.0 + std::exp(-std::clamp(odds, -6.0, 6.0)));
-}
-
-}  // namespace
 
 void read_vibrato(ReadNote& note, const FineLine& line, const std::vector<double>& weights,
                   const NoteSettings& settings) {

@@ -4,7 +4,9 @@
 #include <algorithm>
 #include <cmath>
 #include <optional>
+#include <utility>
 
+#include "engine/median.h"
 #include "engine/notes/attacks.h"
 #include "engine/notes/beat_places.h"
 #include "engine/notes/confidence_model.h"
@@ -19,13 +21,6 @@
 namespace bentline::notes {
 
 namespace {
-
-double median(std::vector<double> v) {
-    if (v.empty()) return 0.0;
-    const auto middle = v.begin() + static_cast<std::ptrdiff_t>(v.size() / 2);
-    std::nth_element(v.begin(), middle, v.end());
-    return *middle;
-}
 
 // Everything heard about the excerpt, gathered once.
 struct Heard {

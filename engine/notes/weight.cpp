@@ -4,7 +4,10 @@
 #include <algorithm>
 #include <cmath>
 #include <optional>
+#include <utility>
 
+#include "engine/median.h"
+#include "engine/notes/odds.h"
 #include "engine/notes/words.h"
 
 namespace bentline::notes {
@@ -12,16 +15,6 @@ namespace bentline::notes {
 namespace {
 
 constexpr double silent_level = -119.0;  // dB: under this nothing is followed
-
-double confidence_of(double odds) {
-    return 1.0 / (1.0 + std::exp(-std::clamp(odds, -6.0, 6.0)));
-}
-
-double median(std::vector<double> v) {
-    const auto middle = v.begin() + static_cast<std::ptrdiff_t>(v.size() / 2);
-    std::nth_element(v.begin(), middle, v.end());
-    return *middle;
-}
 
 double length_of(const Note& n) {
     return n.offset.value() - n.onset.value();

@@ -1,17 +1,13 @@
 // Dynamics by phrase, and hairpins where the level climbs or falls.
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
+#include "engine/median.h"
 #include "engine/score/signs.h"
 
 namespace bentline {
 namespace {
-
-double middle(std::vector<double> values) {
-    const auto half = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), half, values.end());
-    return *half;
-}
 
 // [first, last] of a run of notes.
 struct Run {
@@ -56,7 +52,7 @@ class Dynamics {
         std::vector<double> levels;
         for (std::size_t i = first; i <= last; ++i)
             levels.push_back(level(i));
-        return middle(std::move(levels));
+        return median(std::move(levels));
     }
 
     // The longest run after `first` in which no note falls back by more than the slack.

@@ -3,7 +3,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
+#include "engine/median.h"
 #include "engine/score/pulses.h"
 
 namespace bentline {
@@ -21,19 +23,13 @@ double off_beat_of(double ratio) {
     return ratio / (1.0 + ratio);
 }
 
-double middle(std::vector<double> values) {
-    const auto half = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), half, values.end());
-    return *half;
-}
-
 // Standard error of the middle of values, by their middle distance from it (of a normal spread:
 // 1.4826 of it is the standard deviation, and the middle's error 1.2533 of the mean's).
 double error_of_middle(const std::vector<double>& values, double at) {
     std::vector<double> off;
     for (const double v : values)
         off.push_back(std::abs(v - at));
-    const double spread = std::max(0.01, 1.4826 * middle(std::move(off)));
+    const double spread = std::max(0.01, 1.4826 * median(std::move(off)));
     return 1.2533 * spread / std::sqrt(static_cast<double>(values.size()));
 }
 
@@ -89,7 +85,7 @@ class Fitter {
         std::vector<double> lengths;
         for (const Pulse& p : pulses)
             lengths.push_back((p.to - p.from).value());
-        beat_ = Seconds(middle(std::move(lengths)));
+        beat_ = Seconds(median(std::move(lengths)));
     }
 
     LineFit best() const;
@@ -180,7 +176,7 @@ Fit Fitter::refined(const Fit& fit) const {
     }
     Fit next = fit;
     if (late.size() >= 3 && !settings_.late) {
-        next.late = Seconds(std::clamp(fit.late.value() + middle(late), -0.03, 0.07));
+        next.late = Seconds(std::clamp(fit.late.value() + median(late), -0.03, 0.07));
     }
     // Letters of one feel are measured together.
     const auto found = off_beats(fit, false);
@@ -191,7 +187,7 @@ Fit Fitter::refined(const Fit& fit) const {
                 together.insert(together.end(), found[k].begin(), found[k].end());
         }
         if (together.size() >= 3)
-            next.feels[l] = std::clamp(middle(std::move(together)), straight_off_beat, 0.8);
+            next.feels[l] = std::clamp(median(std::move(together)), straight_off_beat, 0.8);
     }
     return at(next.feels, next.late, false);
 }
@@ -207,8 +203,8 @@ Fit Fitter::with_feels_apart(const Fit& fit) const {
             if (k != l) rest.insert(rest.end(), found[k].begin(), found[k].end());
         }
         if (found[l].size() < enough_off_beats || rest.size() < enough_off_beats) continue;
-        const double here = middle(found[l]);
-        const double there = middle(rest);
+        const double here = median(found[l]);
+        const double there = median(rest);
         const double error =
             std::hypot(error_of_middle(found[l], here), error_of_middle(rest, there));
         if (std::abs(here - there) < std::max(clearly_apart, enough_errors * error)) continue;

@@ -2,6 +2,9 @@
 #include "engine/sound/played_part.h"
 
 #include <algorithm>
+#include <utility>
+
+#include "engine/median.h"
 
 namespace bentline {
 namespace {
@@ -15,9 +18,7 @@ std::optional<Decibels> median_level(const std::vector<Note>& notes) {
         if (n.level) levels.push_back(*n.level);
     }
     if (levels.empty()) return std::nullopt;
-    const auto middle = levels.begin() + static_cast<std::ptrdiff_t>(levels.size() / 2);
-    std::nth_element(levels.begin(), middle, levels.end());
-    return *middle;
+    return median(std::move(levels));
 }
 
 bool slides_on(const std::vector<Note>& notes, std::size_t i) {

@@ -1,11 +1,10 @@
 // Notes on the grid, their inflections in the signs of engraving, and the mouse on them.
 #include <algorithm>
-#include <array>
 #include <cmath>
-#include <cstdio>
 #include <vector>
 
 #include "ui/window/page.h"
+#include "ui/window/printed.h"
 #include "ui/window/spelling.h"
 
 namespace bentline::window {
@@ -37,12 +36,6 @@ Box box_of(const Axes& axes, const Shown& note) {
     const float mid = axes.y(Pitch(static_cast<double>(note.key))),
                 half = axes.row_height() * 0.46F;
     return {axes.x(note.span.from), mid - half, axes.x(note.span.to), mid + half};
-}
-
-std::string figures(const char* form, double a, double b = 0) {
-    std::array<char, 48> text{};
-    const int n = std::snprintf(text.data(), text.size(), form, a, b);
-    return {text.data(), static_cast<std::size_t>(std::max(0, n))};
 }
 
 // One sign after the other above or below a note.
@@ -118,7 +111,7 @@ struct Signs {
         // The size stands over the arrow's head; where the grid ends, on the side from which the
         // line comes up.
         const std::string size = bend_fraction(bend.size);
-        const std::string cents = figures_fit ? figures("%.0f c", bend.size.value()) : "";
+        const std::string cents = figures_fit ? printed("%.0f c", bend.size.value()) : "";
         const float width = k().size(k().f.strong, size).x;
         const float both = width + (cents.empty() ? 0 : k().pt(4) + k().size(k().f.small, cents).x);
         const bool room = high - k().pt(18) > axes.box.y0;
@@ -137,7 +130,7 @@ struct Signs {
         above -= k().pt(7);
         if (figures_fit &&
             label(x0, above - k().pt(15),
-                  figures("%.1f Hz ±%.0f c", v.rate.value(), v.depth.value()), k().c.soft)) {
+                  printed("%.1f Hz ±%.0f c", v.rate.value(), v.depth.value()), k().c.soft)) {
             above -= k().pt(15);
         }
     }
@@ -190,7 +183,7 @@ void draw_readings(const Page& page, const Axes& axes, const DraftNote& note, co
         k.dashed(o.x0, o.y1, o.x1, o.y1, k.c.soft, 1.2F, 2);
         k.dashed(o.x0, o.y0, o.x1, o.y0, k.c.soft, 1.2F, 2);
         k.text(k.f.small, o.x1 + k.pt(3), o.mid_y() - k.pt(8), k.c.soft,
-               figures("%.0f %%", 100 * other.probability));
+               printed("%.0f %%", 100 * other.probability));
     }
 }
 

@@ -1,21 +1,13 @@
 // The slip under the bench: everything measured about the picked note, and why; or about a span.
 #include <algorithm>
-#include <array>
 #include <cmath>
-#include <cstdio>
 
 #include "ui/window/page.h"
+#include "ui/window/printed.h"
 #include "ui/window/spelling.h"
 
 namespace bentline::window {
 namespace {
-
-template <class... Values>
-std::string printed(const char* form, Values... values) {
-    std::array<char, 160> text{};
-    const int n = std::snprintf(text.data(), text.size(), form, values...);
-    return {text.data(), static_cast<std::size_t>(std::max(0, n))};
-}
 
 void state_mark(const Kit& k, const Box& box, bool inked) {
     if (inked) {

@@ -1,19 +1,11 @@
 // Playing: play and stop, where, how fast, tuned how, how loud.
-#include <array>
 #include <cmath>
-#include <cstdio>
 
 #include "ui/window/page.h"
+#include "ui/window/printed.h"
 
 namespace bentline::window {
 namespace {
-
-template <class... Values>
-std::string printed(const char* form, Values... values) {
-    std::array<char, 64> text{};
-    const int n = std::snprintf(text.data(), text.size(), form, values...);
-    return {text.data(), static_cast<std::size_t>(std::max(0, n))};
-}
 
 std::string loop_words(const State& s) {
     if (!s.play.loop) return "no loop";

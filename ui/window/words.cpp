@@ -1,22 +1,14 @@
 // Figures and signs in words.
 #include <algorithm>
-#include <array>
 #include <cmath>
-#include <cstdio>
 #include <vector>
 
 #include "ui/window/page.h"
+#include "ui/window/printed.h"
 #include "ui/window/spelling.h"
 
 namespace bentline::window {
 namespace {
-
-template <class... Values>
-std::string printed(const char* form, Values... values) {
-    std::array<char, 96> buffer{};
-    const int n = std::snprintf(buffer.data(), buffer.size(), form, values...);
-    return {buffer.data(), static_cast<std::size_t>(std::max(0, n))};
-}
 
 std::string words_of(const State& s, const Note& note, const SlideIn& slide) {
     return slide.from
