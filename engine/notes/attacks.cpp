@@ -45,18 +45,6 @@ void powers(const float* re, const float* im, std::size_t rows, float scale, flo
         out[i] = (re[i] * re[i] + im[i] * im[i]) * scale;
 }
 
-// The greatest of rows from `first` to `end`, and at least 0.
-BENTLINE_WIDE_LANES
-void greatest(const float* rows, std::size_t first, std::size_t end, float* out) {
-    Lanes top{};
-    for (std::size_t k = first; k < end; ++k) {
-        Lanes v;
-        load(v, rows + lanes * k);
-        top = top < v ? v : top;
-    }
-    store(out, top);
-}
-
 struct Frame {
     std::vector<float> power;  // a bin; a full-scale sine is about 1 in its largest bin
     std::vector<float> bands;  // log magnitude
@@ -93,10 +81,10 @@ class Spectra {
         fft_.forward(in_, real_, imaginary_);
         powers(real_.data(), imaginary_.data(), fft_.bins(),
                16.0F / static_cast<float>(size_ * size_), power_.data());
-        greatest(power_.data(), 0, fft_.bins(), peak_.data());
+        greatest_row(power_.data(), 0, fft_.bins(), peak_.data());
         for (std::size_t b = 0; b < bands_.size(); ++b) {
-            greatest(power_.data(), bands_[b].first, bands_[b].second + 1,
-                     band_peak_.data() + lanes * b);
+            greatest_row(power_.data(), bands_[b].first, bands_[b].second + 1,
+                         band_peak_.data() + lanes * b);
         }
     }
 

@@ -36,18 +36,6 @@ void powers_of_mix(const float* re, const float* im, const float* re2, const flo
     }
 }
 
-// The greatest of rows from `first` to `end`, and at least 0.
-BENTLINE_WIDE_LANES
-void greatest(const float* rows, std::size_t first, std::size_t end, float* out) {
-    Lanes top{};
-    for (std::size_t k = first; k < end; ++k) {
-        Lanes v;
-        load(v, rows + lanes * k);
-        top = top < v ? v : top;
-    }
-    store(out, top);
-}
-
 // Root of the mean of rows from `first` to `end`.
 BENTLINE_WIDE_LANES
 void root_of_mean(const float* rows, std::size_t first, std::size_t end, float* out) {
@@ -134,7 +122,7 @@ void PeakFinder::look(std::span<const float> left, std::span<const float> right,
 }
 
 void PeakFinder::measure_bands() {
-    greatest(power_.data(), first_ - 1, last_ + 2, top_.data());
+    greatest_row(power_.data(), first_ - 1, last_ + 2, top_.data());
     for (std::size_t b = 0; b + 1 < band_edges_.size(); ++b) {
         root_of_mean(power_.data(), band_edges_[b], band_edges_[b + 1],
                      band_level_.data() + lanes * b);

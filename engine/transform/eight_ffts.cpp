@@ -335,4 +335,15 @@ void EightFfts::cut(std::span<const float> signal, const std::array<std::ptrdiff
     window_rows(begins.data(), window.data(), size_, out.data());
 }
 
+BENTLINE_WIDE_LANES
+void greatest_row(const float* rows, std::size_t first, std::size_t end, float* out) {
+    Lanes top{};
+    for (std::size_t k = first; k < end; ++k) {
+        Lanes v;
+        load(v, rows + lanes * k);
+        top = top < v ? v : top;
+    }
+    store(out, top);
+}
+
 }  // namespace bentline

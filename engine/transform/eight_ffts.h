@@ -52,4 +52,8 @@ class EightFfts {
     std::array<std::vector<float>, lanes> at_ends_;  // stretches that reach beyond an end
 };
 
+// Of rows of eight values, one for each transform: the greatest of the rows from `first` to `end`,
+// and at least 0. Writes one row. [any]
+void greatest_row(const float* rows, std::size_t first, std::size_t end, float* out);
+
 }  // namespace bentline

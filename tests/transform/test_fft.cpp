@@ -108,6 +108,20 @@ TEST_CASE("transform: the lowest bins alone are the same bins") {
     CHECK(std::equal(few_im.begin(), few_im.end(), im.begin()));
 }
 
+TEST_CASE("transform: the greatest of rows of eight, each lane by itself, never under 0") {
+    std::array<float, 4 * lanes> rows{};
+    for (std::size_t k = 0; k < 4; ++k) {
+        for (std::size_t i = 0; i < lanes; ++i)
+            rows[lanes * k + i] = (k == i % 4 ? 10.0F : -1.0F) + static_cast<float>(i);
+    }
+    std::array<float, lanes> top{};
+    greatest_row(rows.data(), 1, 3, top.data());
+    // In rows 1 and 2 the lanes of their own numbers and those four on have 10 more.
+    CHECK(top == std::array<float, lanes>{0, 11, 12, 2, 3, 15, 16, 6});
+    greatest_row(rows.data(), 1, 1, top.data());
+    CHECK(top == std::array<float, lanes>{});
+}
+
 TEST_CASE("transform: equivalent noise bandwidth and scalloping loss [Harris 1978, table 1]") {
     struct Row {
         Window kind;
