@@ -1,9 +1,10 @@
 // The table of commands.
+#include "ui/window/keymap.h"
+
 #include <algorithm>
 #include <array>
 #include <cmath>
 
-#include "ui/window/keymap.h"
 #include "ui/window/state.h"
 
 namespace bentline::window {
