@@ -51,7 +51,7 @@ State evening_of_work(SecondsRange look, bool spectrum) {
     const fs::path file = fs::temp_directory_path() / "bentline_bench_window.bentline";
     State made = made_state(long_bars);
     if (!save_draft(made.draft, file)) return made;
-    Desk desk({.sound = false, .remember = {}, .journal = false});
+    Desk desk({.sound = Sound::off, .remember = {}, .journal = false});
     desk.set_bench_width(bench_width(1280, 720, 1));
     desk.apply(intents::Open{file.string()});
     desk.wait_for_work();
@@ -141,7 +141,7 @@ void opening(benchmark::State& run) {
     }
     if (device.empty()) return run.SkipWithError("PortAudio lists no ALSA device here");
     for (auto _ : run) {
-        Desk desk({.sound = true, .remember = {}, .journal = false});
+        Desk desk({.sound = Sound::device, .remember = {}, .journal = false});
         desk.apply(intents::ChooseDevice{device});
         desk.apply(intents::Open{recording.string()});
         const auto next = [&desk] {

@@ -20,7 +20,7 @@ using testing::Folder;
 // A desk with the made draft on it, opened from a file.
 struct Evening {
     Folder folder;
-    Desk desk{{.sound = false, .remember = {}}};
+    Desk desk{{.sound = Sound::off, .remember = {}}};
     explicit Evening(const char* name, int bars = made_bars) : folder(name) {
         REQUIRE(save_draft(made_draft(bars), folder / "made.bentline").ok());
         desk.apply(intents::Open{(folder / "made.bentline").string()});

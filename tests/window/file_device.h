@@ -7,7 +7,6 @@
 #include <functional>
 #include <string>
 #include <thread>
-#include <vector>
 
 #include <doctest/doctest.h>
 
@@ -55,16 +54,6 @@ inline bool ready(Desk& desk, const Folder& folder, const std::string& device) {
     }
     desk.apply(intents::ChooseDevice{name});
     return true;
-}
-
-// The left side of what such a file holds, full scale 1; 44.1 kHz.
-inline std::vector<double> left_of(const fs::path& raw) {
-    std::ifstream in(raw, std::ios::binary);
-    std::vector<double> left;
-    std::int16_t frame[2];
-    while (in.read(reinterpret_cast<char*>(frame), sizeof frame))
-        left.push_back(frame[0] / 32768.0);
-    return left;
 }
 
 }  // namespace bentline::window

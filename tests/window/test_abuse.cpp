@@ -135,7 +135,7 @@ TEST_CASE("abuse: thousands of random intents, keys and presses; undone to the f
     draft.notes = NoteList();
     draft.next_id = NoteId{1};
     REQUIRE(save_draft(pencil(draft, notes).value(), folder / "made.bentline").ok());
-    Desk desk({.sound = false, .remember = {}, .journal = true});
+    Desk desk({.sound = Sound::off, .remember = {}, .journal = true});
     desk.set_bench_width(bench_width(1280, 720, 1));
     desk.apply(intents::Open{(folder / "made.bentline").string()});
     desk.wait_for_work();

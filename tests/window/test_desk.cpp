@@ -21,7 +21,7 @@ TEST_CASE("desk: an opened draft is shown with its notes, and says that its reco
     Draft draft = made_draft();
     draft.recording.path = (folder / "gone.flac").string();
     REQUIRE(save_draft(draft, folder / "made.bentline").ok());
-    Desk desk({.sound = false, .remember = {}});
+    Desk desk({.sound = Sound::off, .remember = {}});
     desk.apply(intents::Open{(folder / "made.bentline").string()});
     desk.wait_for_work();
     CHECK(desk.state().open);
@@ -217,7 +217,7 @@ TEST_CASE("desk: keys can be changed, and what is remembered comes back") {
     Folder folder("desk_remember");
     const fs::path file = folder / "window.json";
     {
-        Desk desk({.sound = false, .remember = file});
+        Desk desk({.sound = Sound::off, .remember = file});
         desk.apply(intents::BindKey{"q", "ink-on"});
         desk.apply(intents::SetPaper{true});
         desk.apply(intents::SetScale{1.5});
@@ -237,7 +237,7 @@ TEST_CASE("desk: keys can be changed, and what is remembered comes back") {
     CHECK(read_remembered(file).dark);
     // A loud evening is not where the next one begins: at most -12 dB at the start.
     std::ofstream(file) << R"({"level_db": -1})";
-    CHECK(Desk({.sound = false, .remember = file}).state().play.level == Decibels(-12));
+    CHECK(Desk({.sound = Sound::off, .remember = file}).state().play.level == Decibels(-12));
 }
 
 TEST_CASE("desk: a chorus of 200 notes with a tenth wrong takes at most 1.6 key presses a note") {
@@ -295,7 +295,7 @@ TEST_CASE(
     "again") {
     Folder folder("desk_recording");
     REQUIRE(write_tones(folder / "tones.wav"));
-    Desk desk({.sound = false, .remember = {}});
+    Desk desk({.sound = Sound::off, .remember = {}});
     std::istringstream script(
         "# an evening\n"
         "open \"" +
@@ -332,7 +332,7 @@ TEST_CASE(
     CHECK(s.draft.notes[0].inked());  // pencilling again leaves inked notes as they are
     CHECK(fs::exists(folder / "tones.mid"));
     REQUIRE(fs::exists(folder / "tones.bentline"));
-    Desk next({.sound = false, .remember = {}});
+    Desk next({.sound = Sound::off, .remember = {}});
     next.apply(intents::Open{(folder / "tones.bentline").string()});
     next.wait_for_work();
     CHECK(next.state().draft.notes == s.draft.notes);
@@ -342,7 +342,7 @@ TEST_CASE(
 TEST_CASE("desk: work can be stopped, and a script says which line is wrong") {
     Folder folder("desk_stop");
     REQUIRE(write_tones(folder / "tones.wav"));
-    Desk desk({.sound = false, .remember = {}});
+    Desk desk({.sound = Sound::off, .remember = {}});
     desk.apply(intents::Open{(folder / "tones.wav").string()});
     desk.apply(intents::StopWork{});
     desk.wait_for_work();

@@ -134,7 +134,7 @@ TEST_CASE("desk: taps are one step of the history, and many of them follow a tem
 TEST_CASE("desk: the spectrum of a tone is strongest in the row of its pitch") {
     Folder folder("desk_spectrum");
     REQUIRE(write_tones(folder / "tones.wav"));
-    Desk desk({.sound = false, .remember = {}});
+    Desk desk({.sound = Sound::off, .remember = {}});
     desk.apply(intents::Open{(folder / "tones.wav").string()});
     desk.apply(intents::Wait{});
     desk.wait_for_work();

@@ -22,7 +22,7 @@ namespace {
 // The made draft with its second note in doubt, on a desk.
 struct Doubtful {
     Folder folder;
-    Desk desk{{.sound = false, .remember = {}}};
+    Desk desk{{.sound = Sound::off, .remember = {}}};
     explicit Doubtful(const char* name) : folder(name) {
         std::vector<Note> notes = made_notes();
         notes[1].inflections.clear();
@@ -112,7 +112,7 @@ TEST_CASE("said: a doubtful note shows its readings where they would lie, and in
 TEST_CASE("said: a note that is here is marked by key, kept in the file, and found again") {
     Folder folder("said_here");
     REQUIRE(write_tones(folder / "tones.wav"));
-    Desk desk({.sound = false, .remember = {}});
+    Desk desk({.sound = Sound::off, .remember = {}});
     std::istringstream script("open \"" + (folder / "tones.wav").string() +
                               "\"\nwait\ngo 2.9\nmark-here\ngo 3.3\nmark-here\ngo 3.28\nmark-here\n"
                               "pick 1\ndiscard\nsave\nwait\n");
@@ -127,7 +127,7 @@ TEST_CASE("said: a note that is here is marked by key, kept in the file, and fou
     REQUIRE(play_session(desk, again).ok());
     CHECK(s.draft.notes[0].note.key == MidiKey(64));
     CHECK(s.draft.notes[0].id != after);  // it was pencilled anew
-    Desk next({.sound = false, .remember = {}});
+    Desk next({.sound = Sound::off, .remember = {}});
     next.apply(intents::Open{(folder / "tones.bentline").string()});
     next.wait_for_work();
     CHECK(next.state().draft.here == s.draft.here);
@@ -138,7 +138,7 @@ TEST_CASE("said: what is looked at is pencilled first, and the whole is the same
     Folder folder("said_first");
     REQUIRE(write_tones(folder / "tones.wav"));
     const auto notes_with = [&](const char* loop) {
-        Desk desk({.sound = false, .remember = {}});
+        Desk desk({.sound = Sound::off, .remember = {}});
         std::istringstream script("open \"" + (folder / "tones.wav").string() + "\"\nwait\n" +
                                   loop + "loop-off\npencil-again\nwait\n");
         REQUIRE(play_session(desk, script).ok());

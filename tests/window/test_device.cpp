@@ -1,5 +1,6 @@
-// desk: sound on ALSA's file device, as on a real one: what comes out left and right, and a device
-// that goes away and comes back while a loop plays.
+// desk: sound on ALSA's file device, as on a real one: that it comes out, and a device that goes
+// away and comes back while a loop plays. What it is, to the sample, is heard without a device in
+// test_session_heard.cpp.
 #include <array>
 #include <atomic>
 #include <chrono>
@@ -36,7 +37,7 @@ std::optional<Loudness> heard(double balance, bool apart) {
     const fs::path raw = folder / "heard.raw";
     make_device(folder, "bentline_sides", raw);
     {
-        Desk desk({.sound = true, .remember = {}, .journal = false});
+        Desk desk({.sound = Sound::device, .remember = {}, .journal = false});
         if (!ready(desk, folder, "bentline_sides")) return {};
         desk.apply(intents::SetLevel{Decibels(-6)});
         desk.apply(intents::SetBalance{balance});
@@ -67,21 +68,11 @@ std::optional<Loudness> heard(double balance, bool apart) {
 
 }  // namespace
 
-TEST_CASE("device: the recording left, the draft right, and each alone at the balance's ends") {
+TEST_CASE("device: what is played comes out of it, on the side where it was put") {
     const auto recording = heard(0.0, true);
     if (!recording) return;
     CHECK(recording->left > 0.003);
     CHECK(recording->right < 0.0005);
-    const auto draft = heard(1.0, true);
-    CHECK(draft->left < 0.0005);
-    CHECK(draft->right > 0.001);
-    const auto both = heard(0.5, true);
-    CHECK(both->left > 0.001);
-    CHECK(both->right > 0.001);
-    const auto together = heard(0.5, false);
-    CHECK(together->left > 0.001);
-    // The tones and the plucked string lie in the middle: both sides alike within 1 dB.
-    CHECK(std::abs(20 * std::log10(together->left / together->right)) < 1.0);
 }
 
 TEST_CASE("device: it goes away and comes back; the player is told, nothing is lost, it plays on") {
@@ -104,7 +95,7 @@ TEST_CASE("device: it goes away and comes back; the player is told, nothing is l
         close(fd);
     });
     {
-        Desk desk({.sound = true, .remember = {}, .journal = false});
+        Desk desk({.sound = Sound::device, .remember = {}, .journal = false});
         const State& s = desk.state();
         if (ready(desk, folder, "bentline_gone")) {
             desk.apply(intents::LoopOver{Seconds(0.2), Seconds(3.8)});
@@ -153,7 +144,7 @@ TEST_CASE("device: a sound server that dies is told in one sentence, and another
     setenv("JACK_DEFAULT_SERVER", server.c_str(), 1);
     setenv("JACK_NO_AUDIO_RESERVATION", "1", 1);
     test::JackServer jack(server);
-    Desk desk({.sound = true, .remember = {}, .journal = false});
+    Desk desk({.sound = Sound::device, .remember = {}, .journal = false});
     const State& s = desk.state();
     desk.apply(intents::Open{(folder / "tones.wav").string()});
     desk.wait_for_work();

@@ -145,7 +145,7 @@ TEST_CASE("recent: the latest first, each once, twelve at most, kept for another
         write_made(files.back(), "Take " + std::to_string(i));
     }
     {
-        Desk desk({.sound = false, .remember = memory, .journal = false});
+        Desk desk({.sound = Sound::off, .remember = memory, .journal = false});
         const auto& recent = desk.state().remembered.recent;
         for (const std::string& file : files) {
             desk.apply(intents::Open{file});
@@ -185,14 +185,14 @@ TEST_CASE("keys: no two commands share one, and every one can be given another a
     const fs::path memory = folder / "window.json";
     for (const Command& command : commands()) {
         {
-            Desk desk({.sound = false, .remember = memory, .journal = false});
+            Desk desk({.sound = Sound::off, .remember = memory, .journal = false});
             desk.apply(intents::BindKey{"ctrl+alt+f12", command.name});
             desk.wait_for_work();
         }
         const auto keys = read_remembered(memory).keys;
         REQUIRE_MESSAGE(command_of("ctrl+alt+f12", keys) == &command, command.name);
         CHECK(command_of(command.stroke, keys) == nullptr);
-        Desk desk({.sound = false, .remember = memory, .journal = false});
+        Desk desk({.sound = Sound::off, .remember = memory, .journal = false});
         desk.apply(intents::BindKey{command.stroke, command.name});
         desk.wait_for_work();
         CHECK(desk.state().remembered.keys.empty());
@@ -250,14 +250,14 @@ TEST_CASE("place: zoom, loop, speed, paper and size are as they were left") {
     const fs::path memory = folder / "window.json";
     const std::string open = "open \"" + (folder / "tones.wav").string() + "\"\nwait\n";
     {
-        Desk desk({.sound = false, .remember = memory, .journal = false});
+        Desk desk({.sound = Sound::off, .remember = memory, .journal = false});
         std::istringstream script(open +
                                   "loop 1.4 2.4\nlook-at 1 3\ngo 1.7\nspeed 0.6\n"
                                   "dark-paper yes\nscale 1.25\nmanuscript no\nleave\nwait\n");
         REQUIRE(play_session(desk, script).ok());
         CHECK(desk.state().leaving);
     }
-    Desk desk({.sound = false, .remember = memory, .journal = false});
+    Desk desk({.sound = Sound::off, .remember = memory, .journal = false});
     CHECK(desk.state().remembered.dark);
     CHECK(desk.state().remembered.scale == 1.25);
     CHECK_FALSE(desk.state().remembered.manuscript);
@@ -290,7 +290,7 @@ TEST_CASE("pencil: the looped bars are there before the rest") {
     std::optional<Desk> held;
     for (int i = 0; i < 10 && (!held || held->state().draft.notes.size() > 3); ++i) {
         REQUIRE(write_remembered(memory, where).ok());
-        held.emplace(DeskSettings{.sound = false, .remember = memory, .journal = false});
+        held.emplace(DeskSettings{.sound = Sound::off, .remember = memory, .journal = false});
         held->apply(intents::Open{recording.string()});
         while (held->state().draft.notes.empty()) {
             std::this_thread::sleep_for(std::chrono::milliseconds(1));
@@ -316,7 +316,7 @@ TEST_CASE("recording: one that was moved is found again by opening it; another o
     REQUIRE(write_tones(folder / "tones.wav"));
     const std::string draft = (folder / "tones.bentline").string();
     {
-        Desk desk({.sound = false, .remember = {}, .journal = false});
+        Desk desk({.sound = Sound::off, .remember = {}, .journal = false});
         std::istringstream script("open \"" + (folder / "tones.wav").string() +
                                   "\"\nwait\npick-step 1\nink\nsave\nwait\n");
         REQUIRE(play_session(desk, script).ok());
@@ -324,7 +324,7 @@ TEST_CASE("recording: one that was moved is found again by opening it; another o
     fs::create_directory(folder / "elsewhere");
     fs::rename(folder / "tones.wav", folder / "elsewhere/same.wav");
     REQUIRE(write_tones(folder / "longer.wav", 2));
-    Desk desk({.sound = false, .remember = {}, .journal = false});
+    Desk desk({.sound = Sound::off, .remember = {}, .journal = false});
     const State& s = desk.state();
     desk.apply(intents::Open{draft});
     desk.wait_for_work();

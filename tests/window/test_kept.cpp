@@ -26,7 +26,7 @@ struct Evenings {
     }
     void begin(const fs::path& what) {
         desk = std::make_unique<Desk>(
-            DeskSettings{.sound = false, .remember = folder / "window.json", .journal = true});
+            DeskSettings{.sound = Sound::off, .remember = folder / "window.json", .journal = true});
         desk->apply(intents::Open{what.string()});
         desk->wait_for_work();
         REQUIRE(desk->state().open);

@@ -23,7 +23,7 @@ struct Player {
     Headless screen;
     int presses = 0;
     explicit Player(const fs::path& remember)
-        : desk({.sound = false, .remember = remember, .journal = true}) {
+        : desk({.sound = Sound::off, .remember = remember, .journal = true}) {
         desk.set_bench_width(bench_width(1280, 720, 1));
     }
     const State& s() const { return desk.state(); }

@@ -11,7 +11,7 @@ folder=${TMPDIR:-/tmp}/bentline-demo-$$  # lower case: it is typed into the wind
 mkdir "$folder" || exit 1
 trap tidy EXIT
 picture() {  # name
-    import -window root "$folder/$1.png" || fail "no picture of the screen"
+    import -window root "$folder/$1.png" || return 1
     [ -n "$keep" ] && cp "$folder/$1.png" "$keep/$1.png"
     return 0
 }
@@ -20,8 +20,12 @@ changed() {  # two pictures, the part WxH+X+Y, at least so many pixels
     differ=$(compare -metric AE "$folder/$1.png[$3]" "$folder/$2.png[$3]" null: 2>&1 | cut -d' ' -f1)
     [ "${differ%%.*}" -ge "$4" ]
 }
+seen() {  # what changed() takes; the second of the pictures is taken now
+    picture "$2" && changed "$@"
+}
 # The program has nothing to do but to draw: less than 0.6 s of CPU within a second, in software. Work
-# beside the window takes more than one core.
+# beside the window takes more than one core. Where drawing alone takes longer this is never so: it is
+# waited for, not asked for.
 idle() {
     local before after
     before=$(cut -d' ' -f14 "/proc/$window_pid/stat")
@@ -44,7 +48,7 @@ within 300 xdotool search --name "^Bentline" || fail "the window did not appear"
 window=$(xdotool search --name "^Bentline" | head -1)
 xdotool windowfocus "$window"
 sleep 0.5
-picture 1-first
+picture 1-first || fail "no picture of the screen"
 opened() {
     xdotool search --name "Bentline: last_tram" && return 0
     xdotool key Escape Escape ctrl+o
@@ -52,11 +56,10 @@ opened() {
     xdotool type --delay 60 "$folder/last_tram_to_oddervik.flac"
     sleep 1
     xdotool key Return
-    sleep 2
-    xdotool search --name "Bentline: last_tram"
+    within 50 xdotool search --name "Bentline: last_tram"
 }
 within 5 opened || fail "the demo was not opened by its name"
-within 90 idle || fail "pencilling the demo did not end"
+within 90 idle
 picture 2-opened
 
 # Bars in the second line of the chart.
@@ -71,28 +74,30 @@ loop_bar_7() { loop_bar 250; }
 loop_bar_7
 xdotool key minus minus minus minus minus minus
 sleep 0.7
-picture 3-loop
-changed 2-opened 3-loop 900x60+270+650 100 || fail "the speed did not change on the transport"
+within 100 seen 2-opened 3-loop 900x60+270+650 100 || fail "the speed did not change on the transport"
 xdotool key space
-sleep 1
-picture 4-playing
+within 100 seen 3-loop 4-playing 260x60+20+655 20 || fail "it did not play"
 xdotool key space
-changed 3-loop 4-playing 260x60+20+655 20 || fail "it did not play"
 
 # The bend on beat 1 of bar 6 is measured along the upper edge of the grid.
 sleep 0.5
 loop_bar 170
+sleep 0.5
 picture 4-bend
-xdotool mousemove --window "$window" 540 152 mousedown 1
-sleep 0.2  # the press is seen where the pointer is when a frame begins
-for x in 580 620 660 698; do
-    xdotool mousemove --window "$window" "$x" 152
-    sleep 0.1
-done
-xdotool mouseup 1
-sleep 0.7
-picture 5-measured
-changed 4-bend 5-measured 600x90+400+545 300 || fail "nothing was measured"
+measured() {  # draws along it, slower each time: the press is seen where the pointer is when a frame begins
+    xdotool mousemove --window "$window" 540 152 mousedown 1
+    sleep "$pause"
+    for x in 580 620 660 698; do
+        xdotool mousemove --window "$window" "$x" 152
+        sleep "$pause"
+    done
+    xdotool mouseup 1
+    sleep 0.5
+    pause=$(awk "BEGIN { print 2 * $pause }")
+    seen 4-bend 5-measured 600x90+400+545 300
+}
+pause=0.2
+within 5 measured || fail "nothing was measured"
 xdotool key Escape Escape
 loop_bar_7  # Escape lets go of one thing at a time, of the loop, too
 
@@ -138,14 +143,17 @@ window_pid=$!
 within 300 xdotool search --name "Bentline: last_tram_to_oddervik.bentline" || fail "it did not open again"
 window=$(xdotool search --name "Bentline: last_tram" | head -1)
 xdotool windowfocus "$window"
-within 60 idle || fail "following the soloist did not end"
-picture 7-again
+within 60 idle
 [ "$(grep -c '"inked"' "$draft")" = "$inked" ] || fail "ink was lost"
 grep -qE '^ *12\.4' "$folder/config/bentline/window.json" ||
     fail "the loop was not remembered"
 # The mark of the inked share under bar 7 of the chart is ink, from end to end.
-dark=$(convert "$folder/7-again.png[60x3+222+256]" -threshold 50% -format '%[fx:1-mean]' info:)
-awk -v d="$dark" 'BEGIN { exit !(d > 0.6) }' || fail "bar 7 is not shown as inked ($dark)"
+inked_mark() {
+    picture 7-again || return 1
+    convert "$folder/7-again.png[60x3+222+256]" -threshold 50% -format '%[fx:1-mean]' info: |
+        awk '{ exit !($1 > 0.6) }'
+}
+within 100 inked_mark || fail "bar 7 is not shown as inked"
 within 10 left || fail "it did not leave the second time"
 window_pid=
 echo "demo, loop, half speed, measure, ink, hand out, close, open: all there"

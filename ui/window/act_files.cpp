@@ -196,7 +196,7 @@ void Desk::Inside::open(const fs::path& path) {
                        show_document(std::move(opened->draft), std::move(opened->info));
                        find_place();
                        if (state.heard.info) read_sound(part_to_read());
-                       if (state.heard.info && settings.sound) {
+                       if (state.heard.info && settings.sound == Sound::device) {
                            if (!player) player.emplace();
                            player->prepare();
                        }

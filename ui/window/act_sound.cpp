@@ -152,12 +152,18 @@ void Desk::Inside::on(const intents::PlayStop&) {
 }
 
 bool Desk::Inside::open_device() {
-    if (!settings.sound) {
+    if (settings.sound == Sound::off) {
         refuse("The sound is off in this session");
         return false;
     }
     if (!player) load_player();
     if (device_open) return true;
+    if (settings.sound == Sound::by_hand) {
+        player->core().set_device_rate(heard_sound->rate);
+        device_open = true;
+        send_all_settings();
+        return true;
+    }
     PlayerSettings wanted;
     wanted.device = state.play.device;
     Result<Done> opened = player->open(wanted, heard_sound->rate);
@@ -210,7 +216,8 @@ void Desk::Inside::on(const intents::ChooseDevice& i) {
     device_open = false;
     state.play.trouble.clear();
     if (!open_device()) return;
-    if (i.device.empty() || player->device() == i.device) say("Sound goes to " + player->device());
+    if (settings.sound == Sound::device && (i.device.empty() || player->device() == i.device))
+        say("Sound goes to " + player->device());
     if (was_playing) on(intents::PlayStop{});
 }
 

@@ -2,6 +2,7 @@
 #include "ui/window/desk.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <utility>
 
@@ -48,6 +49,16 @@ void Desk::wait_for_work() {
         tick();  // what was delivered may have begun more
     } while (!inside_->pool.idle());
     inside_->keeper.finish();
+}
+
+void Desk::pull(std::span<float> left, std::span<float> right) {
+    if (inside_->settings.sound == Sound::by_hand && inside_->device_open) {
+        const std::array out{left.data(), right.data()};
+        inside_->player->core().process(out, std::min(left.size(), right.size()));
+    } else {
+        std::ranges::fill(left, 0.0F);
+        std::ranges::fill(right, 0.0F);
+    }
 }
 
 void Desk::set_bench_width(double spaces) {
@@ -220,7 +231,7 @@ void Desk::Inside::on(const intents::Show& i) {
     if (needs_draft && !state.open) return refuse("Open a recording or a draft first");
     if (i.overlay == Overlay::none) pending.reset();  // asked about, and put away
     state.overlay = i.overlay;
-    if (i.overlay == Overlay::practice && settings.sound) {
+    if (i.overlay == Overlay::practice && settings.sound == Sound::device) {
         if (!player) player.emplace();
         state.play.devices.clear();
         for (const SoundDevice& device : player->devices())

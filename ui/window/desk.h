@@ -8,6 +8,7 @@
 #include <filesystem>
 #include <istream>
 #include <memory>
+#include <span>
 
 #include "engine/result.h"
 #include "ui/window/intent.h"
@@ -15,8 +16,15 @@
 
 namespace bentline::window {
 
+// Where what is played goes.
+enum class Sound {
+    device,   // a sound device, opened when something is to be played
+    by_hand,  // whoever holds the desk takes it with pull(), block by block, in a time of his own
+    off,      // nowhere: nothing is played
+};
+
 struct DeskSettings {
-    bool sound = true;               // open a sound device when something is to be played
+    Sound sound = Sound::device;
     std::filesystem::path remember;  // file for what is kept between evenings; empty: nothing is
     bool journal = true;             // keep unsaved edits, to be found again after a crash
 };
@@ -38,6 +46,10 @@ class Desk {
     // How wide the bench's grid is on screen, in staff spaces of the manuscript (staff_space), so
     // that what is engraved stands under it. 10 to 2000.
     void set_bench_width(double spaces);
+    // With Sound::by_hand: fills left and right, of one length, with what a device would be given
+    // next, at the recording's rate; silence before anything was played. Call it in turn with
+    // tick(): the same calls give the same samples on every machine.
+    void pull(std::span<float> left, std::span<float> right);
     // Blocks until no work runs, taking in what it delivers.
     void wait_for_work();
 

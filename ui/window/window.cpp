@@ -49,7 +49,7 @@ int draw_picture(const WindowRequest& request) {
         if (const auto ok = check_apart(*request.picture, *request.open); !ok)
             return fail(ok.failure().sentence);
     }
-    window::Desk desk({.sound = false, .remember = {}, .journal = false});
+    window::Desk desk({.sound = window::Sound::off, .remember = {}, .journal = false});
     desk.set_bench_width(window::bench_width(static_cast<float>(request.width) * request.scale,
                                              static_cast<float>(request.height) * request.scale,
                                              request.scale));
@@ -76,7 +76,7 @@ int run_window(const WindowRequest& request) {
             "figures");
     }
     if (request.picture) return draw_picture(request);
-    window::Desk desk({.sound = true, .remember = window::remembered_file(), .journal = true});
+    window::Desk desk({.sound = window::Sound::device, .remember = window::remembered_file(), .journal = true});
     const Result<Done> prepared = prepare(desk, request, false);
     if (!prepared) return fail(prepared.failure().sentence);
     const Result<Done> shown =
