@@ -24,7 +24,7 @@ fail() {
     exit 1
 }
 within() {
-    local tenths=$1
+    local tenths=$1 i
     shift
     for ((i = 0; i < tenths; i++)); do
         "$@" >/dev/null 2>&1 && return 0

@@ -76,7 +76,8 @@ int run_window(const WindowRequest& request) {
             "figures");
     }
     if (request.picture) return draw_picture(request);
-    window::Desk desk({.sound = window::Sound::device, .remember = window::remembered_file(), .journal = true});
+    window::Desk desk(
+        {.sound = window::Sound::device, .remember = window::remembered_file(), .journal = true});
     const Result<Done> prepared = prepare(desk, request, false);
     if (!prepared) return fail(prepared.failure().sentence);
     const Result<Done> shown =
