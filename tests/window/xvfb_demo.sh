@@ -23,15 +23,11 @@ changed() {  # two pictures, the part WxH+X+Y, at least so many pixels
 seen() {  # what changed() takes; the second of the pictures is taken now
     picture "$2" && changed "$@"
 }
-# The program has nothing to do but to draw: less than 0.6 s of CPU within a second, in software. Work
-# beside the window takes more than one core. Where drawing alone takes longer this is never so: it is
-# waited for, not asked for.
-idle() {
-    local before after
-    before=$(cut -d' ' -f14 "/proc/$window_pid/stat")
-    sleep 1
-    after=$(cut -d' ' -f14 "/proc/$window_pid/stat")
-    [ $((after - before)) -lt 60 ]
+# Nothing changes for three seconds on the strip where work and its progress are told of.
+at_rest() {
+    picture strip-0 || return 1
+    sleep 3
+    picture strip-1 && ! changed strip-0 strip-1 620x20+10+88 1
 }
 
 cp "$demo"/last_tram_to_oddervik.{flac,beats.json,chords.txt} "$folder/" || fail "there is no demo"
@@ -59,7 +55,7 @@ opened() {
     within 50 xdotool search --name "Bentline: last_tram"
 }
 within 5 opened || fail "the demo was not opened by its name"
-within 90 idle
+within 100 at_rest || fail "pencilling the demo did not end"
 picture 2-opened
 
 # Bars in the second line of the chart.
@@ -102,14 +98,17 @@ xdotool key Escape Escape
 loop_bar_7  # Escape lets go of one thing at a time, of the loop, too
 
 # Ink the bar, save, hand out MIDI under the proposed name.
-xdotool key shift+i
-sleep 0.3
-xdotool key ctrl+s
 inked_in_bar_7() {  # notes with onsets in 12.4 to 14.2 s
     grep '"inked"' "$draft" | grep -oE '"onset_s":[0-9.]+' | cut -d: -f2 |
         awk '$1 >= 12.4 && $1 < 14.2 { n++ } END { exit !(n >= 5) }'
 }
-within 200 inked_in_bar_7 || fail "bar 7 is not inked in the saved draft"
+inked() {
+    xdotool key shift+i
+    sleep 0.3
+    xdotool key ctrl+s
+    within 20 inked_in_bar_7
+}
+within 20 inked || fail "bar 7 is not inked in the saved draft"
 inked=$(grep -c '"inked"' "$draft")
 handed_out() {
     [ -s "${draft%.bentline}.mid" ] && return 0
@@ -143,7 +142,7 @@ window_pid=$!
 within 300 xdotool search --name "Bentline: last_tram_to_oddervik.bentline" || fail "it did not open again"
 window=$(xdotool search --name "Bentline: last_tram" | head -1)
 xdotool windowfocus "$window"
-within 60 idle
+within 100 at_rest || fail "following the soloist did not end"
 [ "$(grep -c '"inked"' "$draft")" = "$inked" ] || fail "ink was lost"
 grep -qE '^ *12\.4' "$folder/config/bentline/window.json" ||
     fail "the loop was not remembered"
