@@ -384,3 +384,19 @@ TEST_CASE("picture: light and dark paper, small and large, all draw") {
     const Image large = picture_of(s, 2560, 1440, 2);
     CHECK(large.height == 1440);
 }
+
+TEST_CASE("view: a stretch far longer than what is looked at costs no more than one in view") {
+    Headless h;
+    State s = made_state();
+    const auto corners = [&](SecondsRange measured) {
+        Measured m;
+        m.span = measured;
+        m.first = m.last = Pitch(60.0);
+        m.moved = Cents(30);
+        s.measured = m;
+        h.frame(s);
+        return ImGui::GetDrawData()->TotalVtxCount;
+    };
+    const int in_view = corners({s.look.from, s.look.to});
+    CHECK(corners({Seconds(-1e5), Seconds(1e5)}) <= in_view + 200);
+}

@@ -265,10 +265,11 @@ void Desk::Inside::on(const intents::Zoom& i) {
 
 void Desk::Inside::on(const intents::Measure& i) {
     state.measured.reset();
-    if (!(i.from < i.to)) return;
+    const SecondsRange span{std::max(i.from, Seconds(0)), std::min(i.to, state.duration())};
+    if (!(span.from < span.to)) return;
     if (!state.heard.line) return refuse("There is no pitch line to measure yet");
     state.pick.reset();
-    state.measured = measure_span(*state.heard.line, {i.from, i.to});
+    state.measured = measure_span(*state.heard.line, span);
 }
 
 void Desk::Inside::on(const intents::SetPosition& i) {

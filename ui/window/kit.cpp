@@ -121,11 +121,28 @@ void Kit::frame(const Box& box, Colour colour, float points) const {
 void Kit::dashed(float x0, float y0, float x1, float y1, Colour colour, float points,
                  float dash) const {
     const float length = std::hypot(x1 - x0, y1 - y0);
-    if (length <= 0) return;
+    if (!(length > 0) || !std::isfinite(length)) return;
     const float step = pt(dash), ux = (x1 - x0) / length, uy = (y1 - y0) / length;
-    for (float d = 0; d < length; d += 2 * step) {
+    // Dashes that lie out of sight are not drawn; those in sight stay where they are.
+    const ImVec2 low = list_->GetClipRectMin(), high = list_->GetClipRectMax();
+    float from = 0, to = length;
+    const auto within = [&](float start, float rise, float least, float most) {
+        if (std::abs(rise) < 1e-6F) {
+            if (start < least || start > most) to = -1;
+            return;
+        }
+        const float a = (least - start) / rise, b = (most - start) / rise;
+        from = std::max(from, std::min(a, b));
+        to = std::min(to, std::max(a, b));
+    };
+    within(x0, ux, low.x - pt(points), high.x + pt(points));
+    within(y0, uy, low.y - pt(points), high.y + pt(points));
+    if (from > to) return;
+    const float first = std::floor(from / (2 * step)), last = std::ceil(to / (2 * step));
+    for (int i = 0; i < static_cast<int>(last - first) + 1; ++i) {
+        const float d = (first + static_cast<float>(i)) * 2 * step;
         const float e = std::min(length, d + step);
-        line(x0 + ux * d, y0 + uy * d, x0 + ux * e, y0 + uy * e, colour, points);
+        if (d < e) line(x0 + ux * d, y0 + uy * d, x0 + ux * e, y0 + uy * e, colour, points);
     }
 }
 
@@ -143,14 +160,20 @@ void Kit::bracket(float x0, float x1, float y, float drop, Colour colour) const 
 }
 
 void Kit::wave(float x0, float x1, float y, float height, Colour colour) const {
-    // About a cycle for each seven points, whole cycles, eight points of the curve a cycle.
-    const int cycles = std::max(1, static_cast<int>((x1 - x0) / pt(7)));
-    const int steps = std::min(cycles * 8, 400);
+    // About a cycle for each seven points, whole cycles, eight points of the curve a cycle; only
+    // the cycles in sight.
+    const float cycles = std::max(1.0F, std::floor((x1 - x0) / pt(7)));
+    const float cycle = (x1 - x0) / cycles;
+    if (!(cycle > 0) || !std::isfinite(cycle)) return;
+    const float low = list_->GetClipRectMin().x, high = list_->GetClipRectMax().x;
+    const float first = std::clamp(std::floor((low - x0) / cycle), 0.0F, cycles);
+    const float last = std::clamp(std::ceil((high - x0) / cycle), first, cycles);
+    const int steps = static_cast<int>(last - first) * 8;
+    if (steps == 0) return;
     list_->PathClear();
     for (int i = 0; i <= steps; ++i) {
-        const float share = static_cast<float>(i) / static_cast<float>(steps);
-        const float turn = share * static_cast<float>(cycles) * 6.2831853F;
-        list_->PathLineTo(at(x0 + share * (x1 - x0), y - 0.5F * height * std::sin(turn)));
+        const float turn = first + static_cast<float>(i) / 8;
+        list_->PathLineTo(at(x0 + turn * cycle, y - 0.5F * height * std::sin(turn * 6.2831853F)));
     }
     list_->PathStroke(colour, 0, pt(1.4F));
 }
