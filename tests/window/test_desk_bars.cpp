@@ -95,6 +95,38 @@ TEST_CASE("desk: grace notes are left out where the time that they stand in has 
     CHECK(written >= 12);
 }
 
+TEST_CASE("desk: heads and frets that would touch make room for each other, near their time") {
+    Evening e("desk_crowd");
+    // Two beats of sextuplets over bar 1 at 120, a semitone up and down: an accidental at every
+    // other.
+    for (int i = 0; i < 12; ++i) {
+        const double from = 1.0 + i / 12.0;
+        e.play("add " + std::to_string(from) + " " + std::to_string(from + 0.06) + " " +
+               std::to_string(64 + i % 2));
+    }
+    e.play("loop-bars 1 3\nwait");
+    REQUIRE(e.s().manuscript);
+    const ManuscriptLine& line = *e.s().manuscript;
+    std::vector<const engraving::Mark*> heads;
+    std::size_t touching = 0;
+    for (const engraving::Mark& mark : line.staff) {
+        if (mark.part != engraving::Part::head || !mark.note) continue;
+        for (const engraving::Mark* other : heads)
+            touching += mark.box.overlaps(other->box) ? 1 : 0;
+        heads.push_back(&mark);
+    }
+    CHECK(heads.size() >= 12);
+    CHECK(touching == 0);
+    // As engraved they would stand a third of a space closer than their own width: none is farther
+    // than a head and a half from its time.
+    for (const engraving::Mark* head : heads) {
+        const DraftNote* note = e.s().draft.notes.find(*head->note);
+        REQUIRE(note);
+        const double time = (note->note.onset - line.from).value() * line.spaces_a_second;
+        CHECK(std::abs(head->box.left - 0.35 - time) < 2.0);
+    }
+}
+
 TEST_CASE("desk: a dragged beat moves alone, and bar 1 is set over beats that stay") {
     Evening e("desk_beats");
     e.play("drag-beat 4 3.1");

@@ -10,6 +10,7 @@
 #include "engine/sound/played_part.h"
 #include "ui/window/desk_inside.h"
 #include "ui/window/page.h"
+#include "ui/window/spread.h"
 
 namespace bentline::window {
 
@@ -37,18 +38,8 @@ Seconds time_in(const BarMap& bars, const Measure& measure, Ticks at) {
     return bars.time_of(bars.beats_of({measure.number, Beats(0)}) + Beats(beats));
 }
 
-// How far a bar line stands before the time of its bar, so that it clears the accidental or the
-// grace notes of a head on the first beat.
-double makes_way(const engraving::BarPlace& bar, const Measure& measure) {
-    if (measure.events.empty() || measure.events.front().start.value() > 0) return 0.0;
-    constexpr double most = 2.6, air = 0.25;
-    const double reach = bar.plans.front().left - after_the_beat + air;
-    return std::clamp(reach, 0.0, most);
-}
-
-// Grace notes that would lie on what stands before them are left out: a short line into the head
-// says that it is slid into; the bench above shows the rest. The staff is in time with the bench,
-// so no room can be made.
+// Grace notes that would still lie on what stands before them are left out: a short line into the
+// head says that it is slid into; the bench above shows the rest.
 void leave_graces_out(Head& head) {
     const auto slides = [](const Sign& sign) { return std::holds_alternative<SlideInSign>(sign); };
     const auto slide = std::find_if(head.signs.begin(), head.signs.end(), slides);
@@ -76,12 +67,65 @@ struct Before {
             on(grace.spot);
         return free;
     }
+    double right() const {
+        double end = staff;
+        for (const auto& [string, at] : strings)
+            end = std::max(end, at);
+        return end;
+    }
     void add(const engraving::EventPlan& plan, double x) {
         staff = x + plan.after;
         if (plan.spot && !plan.fret.empty())
             strings[plan.spot->string] = x + 0.5 * plan.head + plan.fret_half;
     }
 };
+
+// The least way from one event to the next, so that neither heads nor frets lie on each other.
+double least_way(const engraving::EventPlan& a, const engraving::EventPlan& b) {
+    double way = a.after - b.staff_left;
+    const auto on_its_string = [&](const std::optional<engraving::TabSpot>& spot) {
+        return spot && a.spot && spot->string == a.spot->string && !a.fret.empty();
+    };
+    const double fret_end = 0.5 * a.head + a.fret_half;
+    if (on_its_string(b.spot) && !b.fret.empty())
+        way = std::max(way, fret_end + b.fret_half - 0.5 * b.head);
+    for (const engraving::GracePlan& grace : b.graces)
+        if (on_its_string(grace.spot)) way = std::max(way, fret_end + b.left);
+    return way;
+}
+
+// What the line before a bar takes, and its air.
+double bar_line_takes(const Score& score, std::size_t measure) {
+    return engraving::double_bar_line_before(score, measure) ? 1.0 : 0.55;
+}
+
+// How far a bar line stands before the time of its bar, so that it clears the accidental or the
+// grace notes of a head on the first beat, as far as what comes before leaves it room.
+double makes_way(const engraving::BarPlace& bar, const Measure& measure, const Before& before,
+                 double takes) {
+    if (measure.events.empty() || measure.events.front().start.value() > 0) return 0.0;
+    constexpr double most = 5.0, air = 0.25;
+    const double reach = bar.plans.front().left - (bar.events.front() - bar.left) + air;
+    const double room = bar.left - before.right() - takes + air;
+    return std::clamp(reach, 0.0, std::clamp(room, 0.0, most));
+}
+
+// The staff is in time with the bench: where heads are so close that they would touch, each makes
+// way for its neighbours, by less than a head and a half.
+constexpr double most_out_of_time = 1.6;
+constexpr double between_events = 0.18;
+
+std::vector<double> make_room(const engraving::BarPlace& bar, const std::vector<double>& times,
+                              double from) {
+    if (times.empty()) return {};
+    const std::vector<engraving::EventPlan>& plans = bar.plans;
+    Row row{times, {}, times.front(), times.back(), most_out_of_time};
+    for (std::size_t i = 0; i + 1 < plans.size(); ++i)
+        row.apart.push_back(least_way(plans[i], plans[i + 1]) + between_events);
+    row.from = std::max(times.front(), from + plans.front().left);
+    row.to = std::max(times.back(), bar.right - plans.back().after - between_events);
+    return spread(row);
+}
 
 // Frets that touch their neighbour on the same string are set smaller, as those of grace notes are.
 void fit_frets(const engraving::Fonts& fonts, engraving::BarPlace& bar) {
@@ -127,22 +171,34 @@ ManuscriptLine engrave_around(Score score, const DraftFingering& fingering, cons
         bar.left = x_of(time_in(bars, measure, Ticks(0)));
         bar.right = x_of(time_in(bars, measure, measure.length));
         bar.music = bar.left;
+        std::vector<double> times;
         for (std::size_t e = 0; e < measure.events.size(); ++e) {
-            bar.events.push_back(x_of(time_in(bars, measure, measure.events[e].start)) +
-                                 after_the_beat);
-            engraving::EventPlan event_plan = engraving::plan_event(task, m, e, false);
+            times.push_back(x_of(time_in(bars, measure, measure.events[e].start)) + after_the_beat);
+            bar.plans.push_back(engraving::plan_event(task, m, e, false));
+        }
+        const double takes = bar_line_takes(score, m), from = before.right() + takes;
+        bar.events = make_room(bar, times, from);
+        // Grace notes go where even so there is no room for them.
+        Before so_far = before;
+        for (std::size_t e = 0; e < times.size(); ++e) {
+            engraving::EventPlan& event = bar.plans[e];
             std::optional<Head>& head = measure.events[e].head;
             if (head && !head->graces.empty() &&
-                bar.events.back() - event_plan.left < before.free_for(event_plan)) {
+                bar.events[e] - event.left < (e == 0 ? from : so_far.free_for(event))) {
                 leave_graces_out(*head);
                 made.thinned = true;
-                event_plan = engraving::plan_event(task, m, e, false);
+                event = engraving::plan_event(task, m, e, false);
+                bar.events = make_room(bar, times, from);
+                // What came before stands elsewhere now.
+                so_far = before;
+                for (std::size_t i = 0; i < e; ++i)
+                    so_far.add(bar.plans[i], bar.events[i]);
             }
-            before.add(event_plan, bar.events.back());
-            bar.plans.push_back(std::move(event_plan));
+            so_far.add(event, bar.events[e]);
         }
         fit_frets(fonts, bar);
-        bar.left -= makes_way(bar, measure);
+        bar.left -= makes_way(bar, measure, before, takes);
+        before = so_far;
         bar.music = bar.left;
         if (!line.bars.empty()) line.bars.back().right = bar.left;
         line.bars.push_back(std::move(bar));
