@@ -191,12 +191,24 @@ std::string said(const Draft& d, const SetChord& e) {
 std::string said(const Draft&, const SetChords& e) {
     return "chords of " + count(e.chords.size(), "bar");
 }
-std::string said(const Draft&, const SetFocus& e) {
-    return "focus on " + plain_name(nearest_key(e.focus.lowest)) + " to " +
-           plain_name(nearest_key(e.focus.highest)) +
-           (e.focus.whole_stage()
-                ? ", whole stage"
-                : ", place " + number(e.focus.place, 2) + ", width " + number(e.focus.width, 2));
+std::string register_words(const Focus& focus) {
+    return plain_name(nearest_key(focus.lowest)) + " to " + plain_name(nearest_key(focus.highest));
+}
+std::string stage_words(const Focus& focus) {
+    if (focus.whole_stage()) return "all of it";
+    const double off = std::round(100.0 * focus.place);
+    return number(50.0 * focus.width, 0) + " % around " +
+           (off == 0 ? "the middle"
+                     : (off < 0 ? "left " : "right ") + number(std::abs(off), 0) + " %");
+}
+std::string said(const Draft& d, const SetFocus& e) {
+    std::string text;
+    if (register_words(d.focus) != register_words(e.focus))
+        text = "register " + register_words(d.focus) + " -> " + register_words(e.focus);
+    if (text.empty() || stage_words(d.focus) != stage_words(e.focus))
+        text += (text.empty() ? "stage: " : ", stage: ") + stage_words(d.focus) + " -> " +
+                stage_words(e.focus);
+    return text;
 }
 std::string said(const Draft& d, const SetTuning& e) {
     return "tuning " + number(d.tuning.value(), 1) + " c -> " + number(e.tuning.value(), 1) + " c";

@@ -99,9 +99,22 @@ Result<Draft> backward(const Draft& draft, const Change& change) {
                     change.rest.before, change.next_before);
 }
 
-Result<Done> History::edit(const Edit& edit) {
+Result<Done> History::edit(const Edit& edit, bool goes_on) {
     auto after = apply(now_, edit);
     if (!after) return after.failure();
+    if (goes_on && can_undo() && !can_redo() && saved_ != at_) {
+        const auto before = backward(now_, steps_.back());
+        assert(before.ok());
+        Change whole = difference(*before, *after, describe(*before, edit));
+        if (whole.empty()) {
+            steps_.pop_back();
+        } else {
+            steps_.back() = std::move(whole);
+        }
+        at_ = steps_.size();
+        now_ = std::move(after).value();
+        return Done{};
+    }
     Change change = difference(now_, *after, describe(now_, edit));
     if (!change.empty()) add_step(std::move(change), std::move(after).value());
     return Done{};

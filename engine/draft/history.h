@@ -49,7 +49,10 @@ class History {
     const Draft& now() const { return now_; }
     // Applies an edit and puts it on the list; what was undone before is forgotten. An edit that
     // changes nothing is no step.
-    Result<Done> edit(const Edit& edit);
+    // goes_on: the edit goes on with what the last step did, as a second press of the same key:
+    // both become one step, in the words of the whole, or none where the second takes the first
+    // back. A step that was saved or undone stays as it is.
+    Result<Done> edit(const Edit& edit, bool goes_on = false);
 
     // Puts a change that was made before (recovered from a journal) on the list as if it were
     // edited now. Fails with bad_edit if it does not fit.

@@ -80,6 +80,55 @@ TEST_CASE("history: an edit that changes nothing is no step") {
     CHECK(h.steps() == 0);
 }
 
+TEST_CASE("history: edits that go on with the last one are one step, in the words of the whole") {
+    const auto register_to = [](int lowest) {
+        return SetFocus{Focus{Pitch(static_cast<double>(lowest)), Pitch(76.0), 0.0, 2.0}};
+    };
+    History h(steady_line(4));
+    REQUIRE(h.edit(register_to(40)).ok());
+    REQUIRE(h.edit(Ink{{NoteId{1}}}).ok());
+    const Draft before = h.now();
+    REQUIRE(h.edit(register_to(41)).ok());
+    REQUIRE(h.edit(register_to(42), true).ok());
+    REQUIRE(h.edit(register_to(43), true).ok());
+    CHECK(h.steps() == 3);
+    CHECK(h.step(2).words == "register E2 to E5 -> G2 to E5");
+    h.undo();
+    CHECK(h.now() == before);
+    h.redo();
+    CHECK(h.now().focus.lowest == Pitch(43.0));
+    // Back to where it began, the step is gone.
+    REQUIRE(h.edit(register_to(40), true).ok());
+    CHECK(h.steps() == 2);
+    CHECK(h.now() == before);
+    CHECK_FALSE(h.can_redo());
+    // What was saved, or undone, stays a step of its own.
+    REQUIRE(h.edit(register_to(45)).ok());
+    h.mark_saved();
+    REQUIRE(h.edit(register_to(46), true).ok());
+    CHECK(h.steps() == 4);
+    h.undo();
+    CHECK_FALSE(h.unsaved());
+    h.undo();
+    REQUIRE(h.edit(register_to(47), true).ok());
+    CHECK(h.step(1).words == "bar 1: C4 inked");
+    CHECK(h.steps() == 3);
+    CHECK(h.step(2).words == "register E2 to E5 -> B2 to E5");
+}
+
+TEST_CASE("history: a place on the stage in words") {
+    History h(steady_line(4));
+    Focus focus = h.now().focus;
+    REQUIRE(focus.whole_stage());
+    focus.place = -0.2;
+    focus.width = 0.8;
+    REQUIRE(h.edit(SetFocus{focus}).ok());
+    CHECK(h.step(0).words == "stage: all of it -> 40 % around left 20 %");
+    focus.place = 0;
+    REQUIRE(h.edit(SetFocus{focus}).ok());
+    CHECK(h.step(1).words == "stage: 40 % around left 20 % -> 40 % around the middle");
+}
+
 TEST_CASE("history: it knows whether the draft is the saved one") {
     History h(steady_line(4));
     CHECK_FALSE(h.unsaved());

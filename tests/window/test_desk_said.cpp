@@ -265,3 +265,23 @@ TEST_CASE("desk: title and players are set, said in words, and taken back") {
     e.play("undo\nundo");
     CHECK(e.s().draft.title == "Lantern Street");
 }
+
+TEST_CASE("desk: a visit to the soloist's sheet is one step for the register, one for the stage") {
+    Evening e("desk_visit");
+    const std::size_t before = e.s().done.size();
+    const Draft first = e.s().draft;
+    e.play("ink-bars 1 1\nshow focus\nregister 41 80\nregister 42 80\nregister 43 80");
+    REQUIRE(e.s().done.size() == before + 2);
+    CHECK(e.s().done.back().find("register ") == 0);
+    CHECK(e.s().done.back().find(" -> G2 to Ab5") != std::string::npos);
+    e.play("stage 0.1 2\nstage 0.2 1.9\nstage 0.3 1.8");
+    REQUIRE(e.s().done.size() == before + 3);
+    CHECK(e.s().done.back() == "stage: all of it -> 90 % around right 30 %");
+    // Another visit is another step; what was taken back by hand takes nothing else with it.
+    e.play("show none\nshow focus\nstage 0.4 1.8\nstage 0.3 1.8\nstage 0.2 1.8");
+    REQUIRE(e.s().done.size() == before + 4);
+    CHECK(e.s().done.back() == "stage: 90 % around right 30 % -> 90 % around right 20 %");
+    e.play("undo\nundo\nundo\nundo");
+    CHECK(e.s().draft == first);
+    CHECK(e.s().done.size() == before);
+}

@@ -202,7 +202,7 @@ void Desk::Inside::on(const intents::SetRegister& i) {
         return refuse(
             "A register reaches from B0 at the lowest to E7 at the highest, low end first");
     }
-    if (edit(SetFocus{focus})) send_play_settings();
+    edit_focus(focus, Hint::range);
 }
 
 void Desk::Inside::on(const intents::SetStage& i) {
@@ -213,7 +213,17 @@ void Desk::Inside::on(const intents::SetStage& i) {
     Focus focus = state.draft.focus;
     focus.place = i.place;
     focus.width = i.width;
-    if (edit(SetFocus{focus})) send_play_settings();
+    edit_focus(focus, Hint::stage);
+}
+
+void Desk::Inside::edit_focus(const Focus& focus, Hint hint) {
+    const std::size_t before = history ? history->done() : 0;
+    const bool goes_on = state.overlay == Overlay::focus && riding == hint;
+    if (!edit(SetFocus{focus}, goes_on)) return;
+    // A step that was taken back by hand is gone: the next is no part of what came before it.
+    const std::size_t after = history->done();
+    if (after > before || (goes_on && after == before)) riding = hint;
+    send_play_settings();
 }
 
 }  // namespace bentline::window

@@ -38,12 +38,14 @@ void Desk::Inside::keep(const Draft& before, const Change& change) {
 
 void Desk::Inside::step_back() {
     const Draft before = history->now();
+    riding.reset();
     history->undo();
     keep(before, reversed(history->step(history->done())));
 }
 
 void Desk::Inside::step_on() {
     const Draft before = history->now();
+    riding.reset();
     history->redo();
     keep(before, history->step(history->done() - 1));
 }

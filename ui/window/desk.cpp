@@ -105,18 +105,22 @@ void Desk::Inside::fail(const Failure& failure) {
     }
 }
 
-bool Desk::Inside::edit(const Edit& edit) {
+bool Desk::Inside::edit(const Edit& edit, bool goes_on) {
     if (!history) {
         refuse("There is nothing on the desk yet: open a recording or a draft first");
         return false;
     }
     const Draft before = history->now();
-    const Result<Done> result = history->edit(edit);
+    riding.reset();
+    const Result<Done> result = history->edit(edit, goes_on);
     if (!result) {
         fail(result.failure());
         return false;
     }
-    if (!(history->now() == before)) keep(before, history->step(history->done() - 1));
+    // The journal takes what came now; of one step that grew, that is a part only.
+    if (!(history->now() == before))
+        keep(before, goes_on ? difference(before, history->now(), describe(before, edit))
+                             : history->step(history->done() - 1));
     if (state.notice && state.notice->failed) state.notice.reset();
     show_history();
     return true;
@@ -230,6 +234,7 @@ void Desk::Inside::on(const intents::Show& i) {
                              i.overlay == Overlay::practice || i.overlay == Overlay::focus;
     if (needs_draft && !state.open) return refuse("Open a recording or a draft first");
     if (i.overlay == Overlay::none) pending.reset();  // asked about, and put away
+    riding.reset();
     state.overlay = i.overlay;
     if (i.overlay == Overlay::practice && settings.sound == Sound::device) {
         if (!player) player.emplace();

@@ -50,6 +50,9 @@ struct Desk::Inside {
     JobId preview_job = 0;
     JobId pencil_job = 0;
     std::size_t readings_tried = 0;  // of the picked note
+    // The hint that was changed last in the soloist's sheet; what follows of it is the same step.
+    enum class Hint { range, stage };
+    std::optional<Hint> riding;
     WorkPool pool;
 
     // --- what several actions need
@@ -57,7 +60,10 @@ struct Desk::Inside {
     void fail(const Failure& failure);
     void refuse(std::string sentence);
     // Applies an edit to the history and shows its outcome; false (and said) where it does not fit.
-    bool edit(const Edit& edit);
+    // goes_on: it becomes one step with the last one (History::edit).
+    bool edit(const Edit& edit, bool goes_on = false);
+    // One step for each hint and visit of the soloist's sheet.
+    void edit_focus(const Focus& focus, Hint hint);
     // Writes down what was done since the history stood at `before`, for the journal.
     void keep(const Draft& before, const Change& change);
     void begin_journal(const std::vector<Change>& recovered = {});
