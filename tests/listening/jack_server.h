@@ -12,7 +12,8 @@
 
 namespace bentline::test {
 
-// A JACK server of our own that drives no hardware; none where jackd is not installed.
+// A JACK server of our own that drives no hardware; none where jackd is not installed. It waits 5 s
+// for a program that a busy machine holds up before it lets go of it.
 class JackServer {
   public:
     explicit JackServer(const std::string& name) {
@@ -21,8 +22,8 @@ class JackServer {
         const int null = open("/dev/null", O_RDWR);
         dup2(null, 1);
         dup2(null, 2);
-        execlp("jackd", "jackd", "--no-realtime", "-n", name.c_str(), "-d", "dummy", "-r", "44100",
-               "-p", "256", static_cast<char*>(nullptr));
+        execlp("jackd", "jackd", "--no-realtime", "-t", "5000", "-n", name.c_str(), "-d", "dummy",
+               "-r", "44100", "-p", "256", static_cast<char*>(nullptr));
         _exit(127);
     }
     ~JackServer() { stop(); }
