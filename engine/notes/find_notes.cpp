@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "engine/notes/alternatives.h"
+#include "engine/notes/arrivals.h"
 #include "engine/notes/confidence_model.h"
 #include "engine/notes/weighing.h"
 #include "engine/notes/weight.h"
@@ -53,15 +54,20 @@ Result<std::vector<Note>> find_notes(const Audio& audio, const PitchCurve& curve
     std::vector<Note> found;
     std::vector<notes::TellingVector> telling;
     std::vector<double> struck;
+    std::vector<Seconds> perhaps;
     for (notes::WeighedNote& w : *weighed) {
-        if (*w.note.confidence < settings.least_confidence) continue;
+        if (*w.note.confidence < settings.least_confidence) {
+            if (*w.note.confidence >= settings.least_doubt) perhaps.push_back(w.note.onset);
+            continue;
+        }
         // A slip of the parting between two strokes.
         if (w.note.offset - w.note.onset < shortest_note) continue;
         found.push_back(std::move(w.note));
         telling.push_back(w.telling);
         struck.push_back(w.struck_level);
     }
-    notes::read_weight(found, struck, settings);
+    notes::read_arrivals(found);
+    notes::read_weight(found, struck, perhaps, settings);
     std::vector<std::vector<Inflection>> dropped(found.size());
     for (std::size_t n = 0; n < found.size(); ++n) {
         std::vector<Inflection> likely;

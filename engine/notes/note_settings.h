@@ -91,6 +91,9 @@ struct NoteSettings {
     double least_confidence =
         0.4;  // 0 to 0.9; near half the F-score, where F is greatest (Lipton 2014)
     double least_inflection = 0.4;  // 0 to 0.9; the same for inflections
+    // Where something begins that is too unlikely for a note, but as likely as this, no silence
+    // goes on.
+    double least_doubt = 0.1;  // 0 to least_confidence; chosen
 };
 
 }  // namespace bentline

@@ -58,6 +58,17 @@ std::optional<double> louder_by(const std::vector<Note>& notes, const std::vecto
     return own_share * (struck[i] - *own_around) + (1.0 - own_share) * whole;
 }
 
+// How long nothing is played after a note, seconds; 1 after the last.
+double silence_after(const std::vector<Note>& notes, std::size_t i,
+                     const std::vector<Seconds>& perhaps) {
+    constexpr Seconds early{0.03};  // its end may be heard this late
+    const Seconds end = notes[i].offset;
+    const Seconds next = i + 1 < notes.size() ? notes[i + 1].onset : end + Seconds(1.0);
+    const auto doubtful = std::upper_bound(perhaps.begin(), perhaps.end(), end - early);
+    const Seconds until = doubtful == perhaps.end() ? next : std::min(next, *doubtful);
+    return std::max(0.0, (until - end).value());
+}
+
 }  // namespace
 
 double damped_at(const Attacks& attacks, double onset, double latest,
@@ -101,12 +112,11 @@ double struck_level(const Attacks& attacks, double onset, double offset) {
 }
 
 void read_weight(std::vector<Note>& notes, const std::vector<double>& struck,
-                 const NoteSettings& settings) {
+                 const std::vector<Seconds>& perhaps, const NoteSettings& settings) {
     for (std::size_t i = 0; i < notes.size(); ++i) {
         Note& note = notes[i];
         const double length = length_of(note);
-        const bool last = i + 1 == notes.size();
-        const double silence = last ? 1.0 : notes[i + 1].onset.value() - note.offset.value();
+        const double silence = silence_after(notes, i, perhaps);
         const double share = length / (length + silence);
         const auto usual =
             among_neighbours(notes, i, settings.accent_neighbours,

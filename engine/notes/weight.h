@@ -20,8 +20,9 @@ double damped_at(const Attacks& attacks, double onset, double latest, const Note
 double struck_level(const Attacks& attacks, double onset, double offset);
 
 // Adds staccato and accents to sorted notes whose onsets, offsets and levels are set. struck: the
-// struck level of each, as many as notes.
+// struck level of each, as many as notes. perhaps: sorted onsets of what may be notes though it is
+// not among them; no silence goes on beyond one of these.
 void read_weight(std::vector<Note>& notes, const std::vector<double>& struck,
-                 const NoteSettings& settings);
+                 const std::vector<Seconds>& perhaps, const NoteSettings& settings);
 
 }  // namespace bentline::notes

@@ -20,6 +20,7 @@
 #include <vector>
 
 #include "engine/notes/alternatives.h"
+#include "engine/notes/arrivals.h"
 #include "engine/notes/attack_model.h"
 #include "engine/notes/attacks.h"
 #include "engine/notes/pencil.h"
@@ -85,11 +86,16 @@ struct Pencilled {
     std::vector<Note> notes;
     std::vector<notes::TellingVector> telling;
     std::vector<double> struck;
+    std::vector<Seconds> perhaps;
 };
 Pencilled pencilled(const Listened& heard) {
+    const NoteSettings settings;
     Pencilled all;
     for (const auto& w : heard.weighed) {
-        if (*w.note.confidence < NoteSettings{}.least_confidence) continue;
+        if (*w.note.confidence < settings.least_confidence) {
+            if (*w.note.confidence >= settings.least_doubt) all.perhaps.push_back(w.note.onset);
+            continue;
+        }
         all.notes.push_back(w.note);
         all.telling.push_back(w.telling);
         all.struck.push_back(w.struck_level);
@@ -100,8 +106,9 @@ Pencilled pencilled(const Listened& heard) {
 // Of the notes that would be pencilled, with the weight that they would then get.
 void gather_inflections(const Take& take, const Listened& heard,
                         std::map<std::size_t, std::vector<Example>>& examples) {
-    auto [found, telling, struck] = pencilled(heard);
-    notes::read_weight(found, struck, {});
+    auto [found, telling, struck, perhaps] = pencilled(heard);
+    notes::read_arrivals(found);
+    notes::read_weight(found, struck, perhaps, {});
     const auto partner = partners(take, found, heard.curve.tuning);
     const auto odds_of = [](double c) { return std::log(c / (1.0 - c)); };
     for (std::size_t i = 0; i < found.size(); ++i) {
@@ -131,7 +138,7 @@ struct Choice {
 };
 
 void gather_choices(const Take& take, const Listened& heard, std::vector<Choice>& choices) {
-    const auto [found, telling, struck] = pencilled(heard);
+    const auto [found, telling, struck, perhaps] = pencilled(heard);
     const auto partner = partners(take, found, heard.curve.tuning);
     for (std::size_t i = 0; i < found.size(); ++i) {
         if (partner[i] >= 0) continue;

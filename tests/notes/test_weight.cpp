@@ -41,7 +41,7 @@ TEST_CASE("notes: a note struck harder is accented, though the band hides it in 
     std::vector<Note> line = even_notes();
     std::vector<double> struck(line.size(), -26.0);
     struck[fifth] = -19.0;
-    notes::read_weight(line, struck, {});
+    notes::read_weight(line, struck, {}, {});
     CHECK(accents(line) == 1);
     CHECK(find<Accent>(line[fifth]) != nullptr);
 }
@@ -49,16 +49,33 @@ TEST_CASE("notes: a note struck harder is accented, though the band hides it in 
 TEST_CASE("notes: a drum on a note is no accent of it") {
     std::vector<Note> line = even_notes();
     line[fifth].level = Decibels(-13.0);
-    notes::read_weight(line, std::vector<double>(line.size(), -26.0), {});
+    notes::read_weight(line, std::vector<double>(line.size(), -26.0), {}, {});
     CHECK(accents(line) == 0);
 }
 
 TEST_CASE("notes: where no partials are followed, the whole sound says how hard a note is struck") {
     std::vector<Note> line = even_notes();
     line[fifth].level = Decibels(-13.0);
-    notes::read_weight(line, std::vector<double>(line.size(), -120.0), {});
+    notes::read_weight(line, std::vector<double>(line.size(), -120.0), {}, {});
     CHECK(accents(line) == 1);
     CHECK(find<Accent>(line[fifth]) != nullptr);
+}
+
+TEST_CASE("notes: a short note is staccato, unless something that may be a note follows at once") {
+    const auto staccato = [](const std::vector<Seconds>& perhaps) {
+        std::vector<Note> line = even_notes();
+        line[fifth].offset = line[fifth].onset + Seconds(0.08);
+        notes::read_weight(line, std::vector<double>(line.size(), -26.0), perhaps, {});
+        return find<Staccato>(line[fifth]) != nullptr;
+    };
+    // It sounds from 0.80 to 0.88 s, the next from 1.00.
+    CHECK(staccato({}));
+    CHECK(staccato({Seconds(0.3), Seconds(1.1)}));
+    CHECK(staccato({Seconds(0.98)}));
+    CHECK_FALSE(staccato({Seconds(0.88)}));
+    CHECK_FALSE(staccato({Seconds(0.3), Seconds(0.86), Seconds(1.1)}));
+    // What begins while it sounds is not after it.
+    CHECK(staccato({Seconds(0.82)}));
 }
 
 TEST_CASE("notes: the struck level is the loudest of the first 80 ms, within the note") {
