@@ -170,6 +170,37 @@ double run_odds(const std::vector<Hold>& holds, double hop, const NoteSettings& 
     return std::abs(way) > 70.0 && grace ? 1.0 : 0.0;
 }
 
+// Nobody strikes one string twice so fast: the pick touches it and then lets it go, or an amplifier
+// answers late. Two strokes so close on one pitch are one, and what the first sounds is its attack;
+// but for equal ones in a row, which are a run over strings.
+void join_double_strokes(std::vector<Gesture>& gestures, const FineLine& line,
+                         const Attacks& attacks, const NoteSettings& settings) {
+    constexpr double one_string = 60.0;  // cents
+    constexpr double uneven = 1.5;       // a stroke's own length against those beside it
+    const auto struck = [&](const Gesture& g) {
+        return g.pluck >= 0 ? attacks.plucks[static_cast<std::size_t>(g.pluck)].time
+                            : line.time_of(g.from);
+    };
+    for (std::size_t i = 0; i + 1 < gestures.size();) {
+        const Gesture& first = gestures[i];
+        Gesture& next = gestures[i + 1];
+        const double apart = std::abs(next.holds.front().cents - first.holds.back().cents);
+        const double quick = struck(next) - struck(first);
+        const double before = i > 0 ? struck(first) - struck(gestures[i - 1]) : 1.0;
+        const double after =
+            (i + 2 < gestures.size() ? struck(gestures[i + 2]) : line.time_of(next.to)) -
+            struck(next);
+        if (next.pluck < 0 || next.loose || quick > settings.fastest_repeat.value() ||
+            apart > one_string || std::min(before, after) < uneven * quick) {
+            ++i;
+            continue;
+        }
+        next.from = first.from;
+        next.pluck = first.pluck >= 0 ? first.pluck : next.pluck;
+        gestures.erase(gestures.begin() + static_cast<std::ptrdiff_t>(i));
+    }
+}
+
 // A finger that slides fast makes the string sound anew at a fret, and some of that looks like
 // plucks. Nobody plucks every fret of a run in 20 to 60 ms each: gestures that together run over
 // frets are one, unless their plucks outweigh that.
@@ -318,6 +349,7 @@ std::vector<Gesture> gestures_of(const Breath& breath, const FineLine& line, con
         const bool stub = static_cast<double>(first.to - first.from) * line.hop < 0.045;
         if (first.pluck < 0 && gestures.size() > 1 && stub) gestures.erase(gestures.begin());
     }
+    join_double_strokes(gestures, line, attacks, settings);
     join_trills(gestures, attacks, line.hop, settings);
     join_slides(gestures, attacks, line.hop, settings);
     return gestures;

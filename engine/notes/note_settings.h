@@ -22,6 +22,9 @@ struct NoteSettings {
     // Two plucks closer than this are one: a sweep's fastest notes are 30 ms (common practice, no
     // source).
     Seconds closest_plucks{0.024};  // 0.015 to 0.05
+    // Two strokes on one pitch closer than this are one: the fastest picking of a string is some 16
+    // strokes a second (common practice, no source).
+    Seconds fastest_repeat{0.04};  // 0.03 to 0.06
 
     // --- the fine pitch line ---------------------------------------------------------------------
     Seconds line_hop{0.0025};  // 0.001 to 0.005
