@@ -1,7 +1,10 @@
 // What the mouse can take hold of: areas, words, rulers.
 #include <algorithm>
 #include <cmath>
+#include <cstring>
+#include <string>
 
+#include "engine/draft/byte_text.h"
 #include "ui/window/kit.h"
 
 namespace bentline::window {
@@ -19,6 +22,21 @@ double value_at(const Ruler& r, double share) {
 }
 
 }  // namespace
+
+void Kit::make_typable(char* text) {
+    if (is_utf8(text)) return;
+    for (char* at = text; *at != '\0';) {
+        // A letter takes up to four bytes (RFC 3629).
+        std::size_t bytes = 1;
+        while (bytes <= 4 && !is_utf8(std::string(at, strnlen(at, bytes))))
+            ++bytes;
+        if (bytes > 4 || strnlen(at, bytes) < bytes) {
+            *at = '_';
+            bytes = 1;
+        }
+        at += bytes;
+    }
+}
 
 Kit::Touch Kit::area(const char* id, const Box& box) const {
     ImGui::SetCursorScreenPos(at(box.x0, box.y0));

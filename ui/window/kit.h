@@ -54,6 +54,9 @@ class Kit {
     // What is typed is written by the toolkit: letters in it that the type lacks are asked for
     // here.
     void learn(ImFont* font, std::string_view text) const;
+    // The toolkit ends the program where a letter is taken out of a text that is no UTF-8: such
+    // bytes become low lines before it is typed on.
+    static void make_typable(char* text);
     // Several lines, broken at spaces; returns the y below the last.
     float paragraph(ImFont* font, const Box& box, Colour colour, std::string_view text) const;
 

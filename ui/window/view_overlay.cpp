@@ -50,6 +50,7 @@ bool text_field(const Page& page, const char* id, const Box& box, char* text, st
     ImGui::PushStyleVar(ImGuiStyleVar_FramePadding,
                         ImVec2(k.pt(6), std::max(0.0F, (box.h() - k.f.text->FontSize) / 2)));
     ImGui::PushFont(k.f.text);
+    Kit::make_typable(text);
     k.learn(k.f.text, text);
     if (focus) ImGui::SetKeyboardFocusHere();
     const bool entered = ImGui::InputText(id, text, size, ImGuiInputTextFlags_EnterReturnsTrue);
