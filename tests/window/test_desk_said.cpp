@@ -266,6 +266,20 @@ TEST_CASE("desk: title and players are set, said in words, and taken back") {
     CHECK(e.s().draft.title == "Lantern Street");
 }
 
+TEST_CASE("desk: a new loop lets go of a note outside it, and its first is the next") {
+    Evening e("desk_loop_pick");
+    e.play("loop-bars 3 4\npick-step 1");
+    REQUIRE(e.s().picked());
+    e.play("loop-bars 4 4");
+    if (e.s().picked()) CHECK(e.s().play.loop->contains(e.s().picked()->note.onset));
+    e.play("loop-bars 1 1\npick-step 1");
+    REQUIRE(e.s().picked());
+    CHECK(e.s().play.loop->contains(e.s().picked()->note.onset));
+    const auto held = e.s().pick;
+    e.play("loop-bars 1 2");  // it lies in this one, too
+    CHECK(e.s().pick == held);
+}
+
 TEST_CASE("desk: a visit to the soloist's sheet is one step for the register, one for the stage") {
     Evening e("desk_visit");
     const std::size_t before = e.s().done.size();

@@ -6,6 +6,7 @@
 
 #include "headless.h"
 #include "made_draft.h"
+#include "ui/window/kit.h"
 #include "ui/window/layout.h"
 
 using namespace bentline;
@@ -157,6 +158,49 @@ TEST_CASE("view: notes are picked, moved, lengthened and retuned with the mouse"
     REQUIRE(placed.size() == 1);
     CHECK(placed[0].from.value() == doctest::Approx(2.0));
     CHECK(std::abs(placed[0].to.value() - 2.45) < pixel);
+}
+
+TEST_CASE("view: a drag along the line measures it, and moves no note that is not in hand") {
+    Headless h;
+    State s = made_state();
+    const Axes a = axes_of(s);
+    const DraftNote& note = s.draft.notes[2];  // 2.0 to 2.4 s, G4
+    const float y = a.y(Pitch(note.note.key));
+    const float from = a.x(note.note.onset) + 1, to = a.x(note.note.offset) - 1;
+    const auto along = h.drag(s, from, y, to, y);
+    const auto measured = those<intents::Measure>(along);
+    REQUIRE(measured.size() == 1);
+    CHECK(std::abs(measured[0].from.value() - 2.0) < 0.02);
+    CHECK(std::abs(measured[0].to.value() - 2.4) < 0.02);
+    CHECK(along.size() == 1);
+    // In hand it is moved; with Shift its line can be measured all the same.
+    s.pick = note.id;
+    const float x = 0.5F * (from + to);
+    CHECK(those<intents::MoveNote>(h.drag(s, x, y, x + 20, y)).size() == 1);
+    ImGui::GetIO().KeyShift = true;
+    CHECK(those<intents::Measure>(h.drag(s, x, y, x + 20, y)).size() == 1);
+    ImGui::GetIO().KeyShift = false;
+}
+
+TEST_CASE("view: what is no UTF-8 can be typed on") {
+    const auto typable = [](std::string bytes) {
+        Kit::make_typable(bytes.data());
+        return bytes;
+    };
+    CHECK(typable("take 7") == "take 7");
+    CHECK(typable("\xc3\x98resund") == "\xc3\x98resund");
+    CHECK(typable("\xd8resund\xff.mid") == "_resund_.mid");  // as Latin-1 has it
+    CHECK(typable("\xe2\x99") == "__");                      // cut off in the middle of a letter
+    CHECK(typable("") == "");
+    // A name proposed in the chooser is made so before the field takes it.
+    Headless h;
+    State s = made_state();
+    s.overlay = Overlay::chooser;
+    s.chooser.purpose = Purpose::save;
+    s.chooser.name = "\xff\xfe\xff";
+    h.frame(s);
+    h.frame(s);
+    CHECK(std::string(h.scratch.typed.data()) == "___");
 }
 
 TEST_CASE("view: a drag over empty grid measures, with Alt it adds a note, a press goes there") {

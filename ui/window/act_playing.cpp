@@ -120,6 +120,9 @@ void Desk::Inside::seek(Seconds time) {
 
 void Desk::Inside::set_loop(std::optional<SecondsRange> loop) {
     state.play.loop = loop;
+    // The next note is then the loop's first, not one far away that was in hand before.
+    if (loop && state.picked() != nullptr && !loop->contains(state.picked()->note.onset))
+        state.pick.reset();
     measure_stage();
     if (!player || !heard_sound) return;
     if (loop) {

@@ -70,7 +70,8 @@ struct Signs {
     void operator()(const SlideIn& slide) const {
         const double from = slide.from ? slide.from->value() : note.key.value() - 1.5;
         const Seconds start = slide.span ? slide.span->from : note.onset;
-        const Seconds end = slide.span ? slide.span->to : note.onset + Seconds(0.06);
+        const Seconds end =
+            slide.span ? slide.span->to : std::min(note.onset + Seconds(0.06), note.offset);
         const float x1 = std::max(axes.x(end), axes.x(start) + k().pt(8));
         k().line(x1 - std::max(k().pt(8), axes.x(end) - axes.x(start)), y(from), x1, key_y(),
                  k().c.span, 2.2F);
@@ -115,8 +116,9 @@ struct Signs {
         const float width = k().size(k().f.strong, size).x;
         const float both = width + (cents.empty() ? 0 : k().pt(4) + k().size(k().f.small, cents).x);
         const bool room = high - k().pt(18) > axes.box.y0;
-        const bool before = !room && x - both - k().pt(6) > axes.box.x0;
-        const float text_x = room ? x - width / 2 : before ? x - both - k().pt(6) : x + k().pt(6);
+        const float beside = k().pt(9);
+        const bool before = !room && x - both - beside > axes.box.x0;
+        const float text_x = room ? x - width / 2 : before ? x - both - beside : x + beside;
         const float text_y = room ? high - k().pt(18) : std::max(axes.box.y0, high - k().pt(6));
         k().text_over(k().f.strong, text_x, text_y, k().c.here, size);
         if (!cents.empty())
@@ -333,7 +335,8 @@ void hold_grid(const Page& page, const Axes& axes) {
     const float edge = std::min(k.pt(5), under_box.w() / 4);
     if (touch.hovered && under != nullptr && drag.grip == Grip::none) {
         const bool at_edge =
-            io.MousePos.x < under_box.x0 + edge || io.MousePos.x > under_box.x1 - edge;
+            s.pick == under->id && !io.KeyShift &&
+            (io.MousePos.x < under_box.x0 + edge || io.MousePos.x > under_box.x1 - edge);
         ImGui::SetMouseCursor(at_edge ? ImGuiMouseCursor_ResizeEW : ImGuiMouseCursor_Hand);
     }
     if (touch.twice && under == nullptr) {
@@ -344,14 +347,17 @@ void hold_grid(const Page& page, const Axes& axes) {
         drag = Drag{};
         return;
     }
-    if (touch.pressed && under != nullptr) {
-        page.ask(intents::Pick{under->id.value});
+    // The note in hand can be moved; over any other, as beside it, a drag measures the line, so
+    // that no note is moved unawares.
+    if (touch.pressed && under != nullptr && s.pick == under->id && !io.KeyShift) {
         const Grip grip = io.MousePos.x < under_box.x0 + edge   ? Grip::note_from
                           : io.MousePos.x > under_box.x1 - edge ? Grip::note_to
                                                                 : Grip::note;
         drag = {grip, here, here, pitch, pitch, under->id, 0};
     } else if (touch.pressed) {
-        drag = {io.KeyAlt ? Grip::new_note : Grip::measure, here, here, pitch, pitch, {}, 0};
+        const Grip grip = io.KeyAlt && under == nullptr ? Grip::new_note : Grip::measure;
+        const NoteId on = under != nullptr ? under->id : NoteId{};
+        drag = {grip, here, here, pitch, pitch, on, 0};
     }
     if (!touch.held && !touch.released) return;
     drag.now = here;
@@ -371,6 +377,8 @@ void hold_grid(const Page& page, const Axes& axes) {
     const DraftNote* held = s.draft.notes.find(drag.note);
     if (drag.grip == Grip::measure && far) {
         page.ask(intents::Measure{span.from, span.to});
+    } else if (drag.grip == Grip::measure && held != nullptr) {
+        page.ask(intents::Pick{held->id.value});
     } else if (drag.grip == Grip::measure) {
         page.ask(intents::GoTo{here});
         if (s.pick) page.ask(intents::PickNone{});
