@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <set>
 
 #include "engine/draft/draft_hints.h"
 #include "engine/draft/edit.h"
@@ -24,6 +25,10 @@ std::string count(std::size_t n, const char* one) {
     return std::to_string(n) + " " + one + (n == 1 ? "" : "s");
 }
 
+std::string semitones(int steps) {
+    return number(steps, 0) + (std::abs(steps) == 1 ? " semitone" : " semitones");
+}
+
 // "bar 7" or "12.3 s": enough to find the place in a list.
 std::string around(Seconds t, const Draft& d) {
     if (d.bars) return "bar " + std::to_string(d.bars->position_at(t).bar);
@@ -38,7 +43,7 @@ std::string size_of(const InflectionKind& what) {
     if (const auto* v = std::get_if<Vibrato>(&what)) {
         return number(v->rate.value(), 1) + " Hz, " + number(v->depth.value(), 0) + " c";
     }
-    if (const auto* t = std::get_if<Trill>(&what)) return number(t->semitones, 0) + " semitones";
+    if (const auto* t = std::get_if<Trill>(&what)) return semitones(t->semitones);
     if (const auto* s = std::get_if<SlideIn>(&what))
         return s->from ? "from " + plain_name(*s->from) : "";
     if (const auto* s = std::get_if<SlideOut>(&what))
@@ -62,18 +67,22 @@ std::string change_of_size(const std::string& name, const std::string& from,
     return name + " " + from + " -> " + (to.empty() ? "unmeasured" : to);
 }
 
-// "bar 7 Eb4" for one note, "8 notes from bar 7" for more.
+// "bar 7: Eb4" for one note, "bar 7: 8 notes" or "bars 7 to 9: 24 notes" for more.
 std::string who(const Draft& d, const std::vector<NoteId>& ids) {
-    const DraftNote* first = nullptr;
+    const DraftNote *first = nullptr, *last = nullptr;
+    const std::set<NoteId> meant(ids.begin(), ids.end());
     for (const DraftNote& n : d.notes) {
-        if (std::find(ids.begin(), ids.end(), n.id) == ids.end()) continue;
-        first = &n;
-        break;
+        if (!meant.contains(n.id)) continue;
+        if (first == nullptr) first = &n;
+        last = &n;
     }
-    if (!first) return count(ids.size(), "note");
+    if (first == nullptr) return count(ids.size(), "note");
     const std::string place = around(first->note.onset, d);
     if (ids.size() == 1) return place + ": " + plain_name(first->note.key);
-    return place + ": " + count(ids.size(), "note");
+    const std::string end = around(last->note.onset, d);
+    if (place == end) return place + ": " + count(ids.size(), "note");
+    if (!d.bars) return place + " to " + end + ": " + count(ids.size(), "note");
+    return "bars " + place.substr(4) + " to " + end.substr(4) + ": " + count(ids.size(), "note");
 }
 
 std::string who(const Draft& d, NoteId id) {
@@ -110,7 +119,7 @@ std::string said(const Draft& d, const Resize& e) {
            " s -> " + to;
 }
 std::string said(const Draft& d, const Retune& e) {
-    const std::string steps = (e.semitones > 0 ? "+" : "") + number(e.semitones, 0) + " semitones";
+    const std::string steps = (e.semitones > 0 ? "+" : "") + semitones(e.semitones);
     const DraftNote* n = e.ids.size() == 1 ? d.notes.find(e.ids[0]) : nullptr;
     if (!n) return who(d, e.ids) + " " + steps;
     return who(d, e.ids) + " -> " + plain_name(MidiKey(n->note.key.value() + e.semitones));

@@ -222,8 +222,11 @@ TEST_CASE("draft: every edit describes itself in words") {
     CHECK(describe(d, Ink{{bent_id}}) == "bar 7: C4 inked");
     CHECK(describe(d, Ink{d.notes.ids_within({Seconds(0.0), Seconds(2.0)})}) ==
           "bar 1: 8 notes inked");
+    CHECK(describe(d, Ink{d.notes.ids_within({Seconds(0.0), Seconds(4.0)})}) ==
+          "bars 1 to 2: 16 notes inked");
     CHECK(describe(d, Retune{{bent_id}, -1}) == "bar 7: C4 -> B3");
-    CHECK(describe(d, Retune{{bent_id, NoteId{1}}, 12}) == "bar 1: 2 notes +12 semitones");
+    CHECK(describe(d, Retune{{bent_id, NoteId{1}}, 12}) == "bars 1 to 7: 2 notes +12 semitones");
+    CHECK(describe(d, Retune{{bent_id, NoteId{1}}, -1}) == "bars 1 to 7: 2 notes -1 semitone");
     CHECK(describe(d, Move{{bent_id}, Seconds(-0.02)}) == "bar 7: C4 moved 20 ms earlier");
     CHECK(describe(d, Resize{bent_id, {Seconds(12.0), Seconds(12.1)}}) ==
           "bar 7: C4 lasts 0.200 s -> 0.100 s");

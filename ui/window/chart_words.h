@@ -13,6 +13,13 @@ void draw_letter(const Page& page, const Box& box, const std::string& letter);
 // A chorus begins here: its number before the letter, and from the second on a line across the
 // page, over the line of bars. [window]
 void draw_chorus(const Page& page, const Box& line, const Box& letter, int count);
+// One size for the chords of a line of bars, each with so much room: the larger where all that are
+// short enough for the smaller fit.
+struct ChordLook {
+    ImFont* font = nullptr;
+    bool two_rows = false;  // one of them is too long for that
+};
+ChordLook chord_look(const Page& page, int first_bar, int bars, float room);
 // The chords of one bar: in the type of their line, or, too long for it, in two small lines.
 // [window]
 void draw_chords(const Page& page, const Box& field, ImFont* font, const std::string& chords);

@@ -68,6 +68,7 @@ void draw_counting(const Page& page, const Axes& axes) {
         const float bar_width =
             beat_width * static_cast<float>(s.draft.bars->metre().beats_per_bar());
         int last_bar = -1000000;
+        float chords_end = -1e9F;
         const double end = s.draft.bars->beats_at(s.look.to).value();
         for (double beat = std::ceil(first.value()); beat <= end; beat += 1.0) {
             const BarBeat place = s.draft.bars->position_of(Beats(beat));
@@ -91,14 +92,16 @@ void draw_counting(const Page& page, const Axes& axes) {
                 k.text(k.f.strong, x + k.pt(4), b.y1 - k.pt(20), k.c.ink, number);
                 const auto index = static_cast<std::size_t>(place.bar - 1);
                 if (place.bar >= 1 && index < s.draft.chords.size()) {
-                    // Its chords beside the number, where beats leave them room.
+                    // Its chords beside the number; they tell more than the figures of its beats.
                     const std::string chords = with_signs(s.draft.chords[index]);
                     const float from = x + k.pt(9) + k.size(k.f.strong, number).x;
                     const float wide = k.size(k.f.small, chords).x;
-                    if (wide < x + beat_width - from - k.pt(4) && from + wide < b.x1)
+                    if (wide < x + bar_width - from - k.pt(8) && from + wide < b.x1) {
                         k.text(k.f.small, from, figures_y, k.c.ink, chords);
+                        chords_end = from + wide + k.pt(4);
+                    }
                 }
-            } else if (beat_width > k.pt(34)) {
+            } else if (beat_width > k.pt(34) && x + k.pt(3) > chords_end) {
                 k.text(k.f.small, x + k.pt(3), figures_y, k.c.soft,
                        std::to_string(static_cast<int>(std::lround(place.beat.value())) + 1));
             }

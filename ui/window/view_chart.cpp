@@ -138,6 +138,7 @@ bool typed_here(const Page& page, const Box& box, std::optional<int>& typing) {
     ImGui::PushStyleColor(ImGuiCol_Text, k.c.ink);
     ImGui::PushStyleColor(ImGuiCol_TextSelectedBg, with_alpha(k.c.span, 90));
     ImGui::PushFont(k.f.text);
+    Kit::make_typable(page.scratch.typed.data());
     k.learn(k.f.text, page.scratch.typed.data());
     if (!ImGui::IsAnyItemActive()) ImGui::SetKeyboardFocusHere();
     const bool entered =
@@ -159,23 +160,7 @@ Box chord_field(const Kit& k, const Box& bar, bool behind_letter) {
             bar.y0 + k.pt(23)};
 }
 
-// One size for the chords of a line of bars: the larger where all that are short enough for the
-// smaller fit.
-ImFont* chord_font(const Page& page, const Chart& chart, int bar) {
-    const Kit& k = page.kit;
-    const auto& chords = page.s.draft.chords;
-    const int first = bar - chart.place(bar) % bars_a_line;
-    for (int i = std::max(1, first); i < first + bars_a_line; ++i) {
-        const auto index = static_cast<std::size_t>(i - 1);
-        if (index >= chords.size()) break;
-        const float room = chord_field(k, chart.bar_box(i, 0), false).w();
-        const std::string text = with_signs(chords[index]);
-        if (k.size(k.f.chord, text).x > room && k.size(k.f.text, text).x <= room) return k.f.text;
-    }
-    return k.f.chord;
-}
-
-void draw_bar(const Page& page, const Chart& chart, int bar, ImFont* line_font) {
+void draw_bar(const Page& page, const Chart& chart, int bar, const ChordLook& look) {
     const Kit& k = page.kit;
     const State& s = page.s;
     const Box b = chart.bar_box(bar, page.scratch.chart_scroll);
@@ -201,9 +186,10 @@ void draw_bar(const Page& page, const Chart& chart, int bar, ImFont* line_font) 
         if (typed_here(page, field, page.scratch.chord_bar))
             page.ask(intents::SetChord{bar, 1, page.scratch.typed.data()});
     } else if (bar >= 1 && index < s.draft.chords.size()) {
-        draw_chords(page, field, line_font, with_signs(s.draft.chords[index]));
+        draw_chords(page, field, look.font, with_signs(s.draft.chords[index]));
     }
-    const Box drawing{b.x0 + k.pt(4), b.y0 + k.pt(27), b.x1 - k.pt(4), b.y1 - k.pt(13)};
+    const float under_chords = look.two_rows ? k.pt(32) : k.pt(27);
+    const Box drawing{b.x0 + k.pt(4), b.y0 + under_chords, b.x1 - k.pt(4), b.y1 - k.pt(13)};
     mini_line(page, drawing, span, chart.rows);
     inked_share(page, {b.x0 + k.pt(4), b.y1 - k.pt(9), b.x1 - k.pt(4), b.y1 - k.pt(5)}, span);
     const float top = b.y0 + k.pt(24), low = b.y1 - k.pt(11);
@@ -319,6 +305,7 @@ void hold_chart(const Page& page, const Chart& chart) {
             page.ask(intents::LoopBars{first, last});
         } else {
             page.ask(intents::GoTo{page.s.draft.bars->bar_span(first).from});
+            if (page.s.pick) page.ask(intents::PickNone{});
         }
         drag = Drag{};
     }
@@ -377,13 +364,15 @@ void draw_chart(const Page& page) {
                           true);
     follow_playing(page, chart);
     hold_chart(page, chart);
-    ImFont* line_font = nullptr;
+    ChordLook look;
     for (int bar = chart.first_bar; bar <= chart.last_bar; ++bar) {
         const Box bar_box = chart.bar_box(bar, page.scratch.chart_scroll);
         if (bar_box.y1 < chart.box.y0 || bar_box.y0 > chart.box.y1) continue;
-        if (line_font == nullptr || chart.place(bar) % bars_a_line == 0)
-            line_font = chord_font(page, chart, bar);
-        draw_bar(page, chart, bar, line_font);
+        if (look.font == nullptr || chart.place(bar) % bars_a_line == 0) {
+            const int first = bar - chart.place(bar) % bars_a_line;
+            look = chord_look(page, first, bars_a_line, chord_field(k, bar_box, false).w());
+        }
+        draw_bar(page, chart, bar, look);
     }
     if (s.play.loop && page.scratch.drag.grip != Grip::loop) {
         const int first = s.draft.bars->position_at(s.play.loop->from + Seconds(0.02)).bar;

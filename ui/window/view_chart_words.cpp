@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "ui/window/chart_words.h"
+#include "ui/window/spelling.h"
 
 namespace bentline::window {
 
@@ -20,6 +21,24 @@ void draw_chorus(const Page& page, const Box& line, const Box& letter, int count
     k.text_in(k.f.chord, {line.x0, letter.y0, letter.x1 - k.pt(26), letter.y1}, Align::left,
               k.c.span, std::to_string(count));
     if (count > 1) k.line(line.x0, line.y0, line.x1, line.y0, k.c.soft, 1.2F);
+}
+
+ChordLook chord_look(const Page& page, int first_bar, int bars, float room) {
+    const Kit& k = page.kit;
+    const auto& chords = page.s.draft.chords;
+    ChordLook look{k.f.chord, false};
+    float widest_short = 0, widest = 0;
+    for (int bar = std::max(1, first_bar); bar < first_bar + bars; ++bar) {
+        const auto index = static_cast<std::size_t>(bar - 1);
+        if (index >= chords.size()) break;
+        const std::string text = with_signs(chords[index]);
+        const float small = k.size(k.f.text, text).x;
+        if (small <= room) widest_short = std::max(widest_short, k.size(k.f.chord, text).x);
+        widest = std::max(widest, small);
+    }
+    if (widest_short > room) look.font = k.f.text;
+    look.two_rows = widest > room;
+    return look;
 }
 
 void draw_chords(const Page& page, const Box& field, ImFont* font, const std::string& chords) {

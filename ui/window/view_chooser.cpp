@@ -128,7 +128,9 @@ void draw_chooser(const Page& page) {
         k.paragraph(k.f.text, list, k.c.here, c.trouble + ".");
     } else if (count == 0) {
         k.text(k.f.text, list.x0, list.y0 + k.pt(6), k.c.soft,
-               "Nothing here that fits. Go up a folder, or type another name.");
+               tells || c.purpose == Purpose::clips
+                   ? "Nothing here that fits. Go up a folder, or type another name."
+                   : "No other file of this kind lies here yet.");
     }
     const float h = k.pt(27);
     const int fit = std::max(1, static_cast<int>(list.h() / h));

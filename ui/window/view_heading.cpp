@@ -40,6 +40,11 @@ std::string hint(const Page& page) {
         return "No notes yet: drag over the bars above the grid to choose a loop, then press " +
                page.key_of("repencil") + " to have it pencilled.";
     }
+    if (!s.pick && s.play.loop) {
+        return page.key_of("play-stop") + " plays the loop, " + page.key_of("slower") +
+               " slows it; " + page.key_of("next") + " takes its next dashed note, " +
+               page.key_of("ink-loop") + " inks them all: let your ear decide.";
+    }
     if (!s.pick) {
         return page.key_of("play-stop") + " plays, " + page.key_of("loop-bar") +
                " loops the bar, " + page.key_of("slower") + " slows it; " + page.key_of("next") +

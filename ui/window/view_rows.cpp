@@ -139,9 +139,8 @@ void register_bracket(const Page& page, const Axes& axes) {
     }
 }
 
-// The keys whose names are written: all where rows are high, else those of the scale, the chord,
-// the notes in view and the mouse; those that tell most first, so that no name runs into its
-// neighbour.
+// The keys whose names are written: all where rows are high, else those of the scale, of the chord,
+// in hand and under the mouse; those that tell most first, so that no name runs into its neighbour.
 std::vector<int> named_keys(const Page& page, const Axes& axes, const std::optional<Key>& in,
                             const ChordSpan* chord) {
     const State& s = page.s;
@@ -150,18 +149,11 @@ std::vector<int> named_keys(const Page& page, const Axes& axes, const std::optio
     const int under = mouse.y >= axes.box.y0 && mouse.y < axes.box.y1
                           ? static_cast<int>(std::lround(axes.pitch(mouse.y).value()))
                           : -1;
-    std::array<bool, 128> played{};
-    const Range<std::size_t> seen = s.draft.notes.within({s.look.from - Seconds(2), s.look.to});
-    for (std::size_t i = seen.from; i < seen.to; ++i)
-        played[static_cast<std::size_t>(std::clamp(s.draft.notes[i].note.key.value(), 0, 127))] =
-            true;
     const auto rank = [&](int key) {
         if (key == under || (picked != nullptr && picked->note.key.value() == key)) return 0;
         if (in && pitch_class(key) == in->tonic()) return 1;
         if (chord != nullptr && chord->tones.degree_of(MidiKey(key)) != nullptr) return 2;
-        return in_scale(key, in) || (key >= 0 && key < 128 && played[static_cast<std::size_t>(key)])
-                   ? 3
-                   : 4;
+        return in_scale(key, in) ? 3 : 4;
     };
     const auto apart = static_cast<int>(std::ceil(page.kit.pt(10.2F) / axes.row_height()));
     const int last = axes.row_height() > page.kit.pt(12.5F) ? 4 : 3;

@@ -1,6 +1,9 @@
 // The slip under the bench: everything measured about the picked note, and why; or about a span.
 #include <algorithm>
 #include <cmath>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include "ui/window/page.h"
 #include "ui/window/printed.h"
@@ -172,6 +175,28 @@ void measured_words(const Page& page, const Box& b, const Measured& m) {
               "An estimate: let your ear decide. Esc puts it away.");
 }
 
+// What the mouse does, and what stands beside the grid, while nothing is in hand.
+void what_helps(const Page& page, const Box& b) {
+    const Kit& k = page.kit;
+    std::vector<std::pair<std::string, std::string>> rows{
+        {"Drag along the line", "measures it: cents, bends, vibrato"},
+        {"Drag above the grid", "loops; on the chart, whole bars"},
+        {"Double-click the grid", "adds a note; drag the note in hand, or its ends, to mend it"},
+        {"Beside the names", "string and fret at hand, degree in the chord"},
+        {"Bracket, strip", "the register that is followed, and where on the stage"}};
+    const State& s = page.s;
+    if (shows_manuscript(s) && s.manuscript && s.manuscript->thinned)
+        rows.emplace_back("Grace notes", "that have no room on the staff are left out: " +
+                                             page.key_of("closer") + " looks closer");
+    const float h = b.h() / 6;
+    float y = b.y0;
+    for (const auto& [what, does] : rows) {
+        k.text_in(k.f.small, {b.x0, y, b.x0 + k.pt(128), y + h}, Align::left, k.c.ink, what);
+        k.text_in(k.f.small, {b.x0 + k.pt(134), y, b.x1, y + h}, Align::left, k.c.soft, does);
+        y += h;
+    }
+}
+
 }  // namespace
 
 void draw_slip(const Page& page) {
@@ -211,17 +236,7 @@ void draw_slip(const Page& page) {
     legend(b.y0 + k.pt(36), true, std::to_string(inked) + " inked: you confirmed them");
     legend(b.y0 + k.pt(58), false,
            std::to_string(all - inked) + " pencilled: proposed, not confirmed");
-    const float x = b.x0 + k.pt(300);
-    const bool thinned = shows_manuscript(s) && s.manuscript && s.manuscript->thinned;
-    k.paragraph(k.f.small, {x, b.y0 + k.pt(2), b.x1, b.y1}, k.c.soft,
-                "Drag along the line to measure it; drag above the grid to loop. Double-click the "
-                "grid, or drag with Alt, to add a note; drag a note or its ends to mend it.\n"
-                "Beside each name stand string and fret in the hand's position and the degree in "
-                "the chord. The bracket is the register that is followed; the strip at the top "
-                "right, where on the stage." +
-                    (thinned ? "\nGrace notes are left out of a staff that has no room for them: " +
-                                   page.key_of("closer") + " looks closer."
-                             : std::string()));
+    what_helps(page, {b.x0 + k.pt(272), b.y0, b.x1, b.y1});
 }
 
 }  // namespace bentline::window

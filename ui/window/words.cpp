@@ -53,6 +53,8 @@ std::string place_text(const State& s, Seconds t) {
     // To a tenth of a beat, so that rounding never prints a beat that the bar does not have.
     const double tenths = std::round(s.draft.bars->beats_at(t).value() * 10.0) / 10.0;
     const BarBeat place = s.draft.bars->position_of(Beats(tenths));
+    // Bar 0 is the pickup; what lies before that is counted in.
+    if (place.bar < 0) return "before bar 1";
     return printed("bar %d:%.1f", place.bar, place.beat.value() + 1.0);
 }
 
