@@ -11,7 +11,6 @@
 
 #include "engine/listening/frame_source.h"
 #include "engine/listening/stretcher.h"
-#include "engine/recording/atomic_file.h"
 #include "engine/recording/wav_file.h"
 
 namespace bentline {
@@ -107,14 +106,21 @@ struct Cuts {
 
 Result<Done> slow_file(const Recording& recording, FramesRange range, double speed, Cents retune,
                        const std::filesystem::path& out, const Work& work) {
+    if (auto ok = check_apart(out, recording.info().path); !ok) return ok;
+    auto file = AtomicFile::create(out);
+    if (!file) return file.failure();
+    return slow_file(recording, range, speed, retune, std::move(*file), work);
+}
+
+Result<Done> slow_file(const Recording& recording, FramesRange range, double speed, Cents retune,
+                       AtomicFile out, const Work& work) {
     if (auto ok = check_speed(speed, retune); !ok) return ok.failure();
     const RecordingInfo& info = recording.info();
     // An empty read checks the range without decoding it.
     if (auto ok = recording.read({range.from, range.from}); !ok) return ok.failure();
 
     const auto channels = static_cast<std::size_t>(info.channels);
-    if (auto ok = check_apart(out, info.path); !ok) return ok;
-    auto file = WavWriter::create(out, info.rate, info.channels);
+    auto file = WavWriter::create(std::move(out), info.rate, info.channels);
     if (!file) return file.failure();
     Stretcher stretcher(info.rate, info.channels);
     stretcher.set_speed(speed);

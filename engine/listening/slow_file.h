@@ -3,6 +3,7 @@
 
 #include <filesystem>
 
+#include "engine/recording/atomic_file.h"
 #include "engine/recording/recording.h"
 #include "engine/result.h"
 #include "engine/units.h"
@@ -23,5 +24,10 @@ inline constexpr Seconds cut_fade{0.005};
 // the recording itself), and when stopped. [worker]
 Result<Done> slow_file(const Recording& recording, FramesRange range, double speed, Cents retune,
                        const std::filesystem::path& out, const Work& work = {});
+
+// The same into a file that is open, or through a pipe: atomic_file.h. Nothing goes through a pipe
+// before all of it is made.
+Result<Done> slow_file(const Recording& recording, FramesRange range, double speed, Cents retune,
+                       AtomicFile out, const Work& work = {});
 
 }  // namespace bentline

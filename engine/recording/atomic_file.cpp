@@ -114,11 +114,12 @@ Result<AtomicFile> AtomicFile::create(const fs::path& target) {
     if (fs::is_symlink(file.real_, ignored)) return write_failure(target, ELOOP);
 
     struct stat there {};
-    const bool exists = ::stat(file.real_.c_str(), &there) == 0;
+    // By its own name: what /dev/stdout leads to has none where it is a pipe.
+    const bool exists = ::stat(target.c_str(), &there) == 0;
     if (exists && S_ISDIR(there.st_mode)) return write_failure(target, EISDIR);
     if (exists && !S_ISREG(there.st_mode)) {
         file.regular_ = false;
-        file.descriptor_ = ::open(file.real_.c_str(), O_WRONLY | O_CLOEXEC);
+        file.descriptor_ = ::open(target.c_str(), O_WRONLY | O_CLOEXEC);
         if (file.descriptor_ < 0) return write_failure(target, errno);
         return file;
     }
@@ -128,6 +129,15 @@ Result<AtomicFile> AtomicFile::create(const fs::path& target) {
     Result<Done> opened = file.open_temporary();
     if (!opened) return opened.failure();
     if (exists) ::fchmod(file.descriptor_, there.st_mode & 07777);
+    return file;
+}
+
+Result<AtomicFile> AtomicFile::through(int descriptor, const std::string& name) {
+    AtomicFile file;
+    file.target_ = file.real_ = name;
+    file.regular_ = false;
+    file.descriptor_ = ::fcntl(descriptor, F_DUPFD_CLOEXEC, 0);
+    if (file.descriptor_ < 0) return write_failure(name, errno);
     return file;
 }
 

@@ -28,6 +28,10 @@ class AtomicFile {
   public:
     // The target's folder must exist. Nothing is visible under the target's name before commit().
     static Result<AtomicFile> create(const std::filesystem::path& target);
+    // Straight through a descriptor that is open already, such as standard output; `name` stands
+    // for it in sentences. The descriptor stays the caller's. Fails with cannot_write where it is
+    // not open.
+    static Result<AtomicFile> through(int descriptor, const std::string& name);
 
     ~AtomicFile();  // without commit(): the temporary file is removed
     AtomicFile(AtomicFile&& other) noexcept;

@@ -2,19 +2,75 @@
 #include "engine/recording/wav_file.h"
 
 #include <algorithm>
+#include <array>
 #include <cerrno>
+#include <cstddef>
+#include <cstdlib>
+#include <string>
 #include <utility>
 #include <vector>
 
+#include <fcntl.h>
 #include <sndfile.h>
 #include <sys/stat.h>
-
-#include "engine/recording/atomic_file.h"
+#include <unistd.h>
 
 namespace bentline {
 
+namespace {
+
+// A file without a name in the system's folder for temporary files; it goes when it is closed.
+class Spool {
+  public:
+    static Result<Spool> open() {
+        std::error_code none;
+        std::filesystem::path folder = std::filesystem::temp_directory_path(none);
+        if (folder.empty()) folder = ".";
+        std::string name = (folder / "bentline-XXXXXX").string();
+        const int descriptor = ::mkostemp(name.data(), O_CLOEXEC);
+        if (descriptor < 0) return write_failure(name, errno);
+        ::unlink(name.c_str());
+        return Spool(descriptor, folder);
+    }
+    ~Spool() {
+        if (descriptor_ >= 0) ::close(descriptor_);
+    }
+    Spool(Spool&& other) noexcept
+        : descriptor_(std::exchange(other.descriptor_, -1)), folder_(std::move(other.folder_)) {}
+    Spool(const Spool&) = delete;
+    Spool& operator=(const Spool&) = delete;
+
+    int descriptor() const { return descriptor_; }
+    // What a sentence names where it cannot be written.
+    const std::filesystem::path& folder() const { return folder_; }
+
+    // Everything in it, from its beginning.
+    Result<Done> send(AtomicFile& to) const {
+        std::array<std::byte, 65536> block{};
+        for (off_t at = 0;;) {
+            const ssize_t got = ::pread(descriptor_, block.data(), block.size(), at);
+            if (got < 0 && errno == EINTR) continue;
+            if (got < 0) return write_failure(to.target(), errno);
+            if (got == 0) return Done{};
+            if (auto ok = to.write(std::span(block.data(), static_cast<std::size_t>(got))); !ok)
+                return ok;
+            at += got;
+        }
+    }
+
+  private:
+    Spool(int descriptor, std::filesystem::path folder)
+        : descriptor_(descriptor), folder_(std::move(folder)) {}
+
+    int descriptor_;
+    std::filesystem::path folder_;
+};
+
+}  // namespace
+
 struct WavWriter::Inside {
     AtomicFile file;
+    std::optional<Spool> spool;  // where the file is a pipe or a device
     SNDFILE* sound = nullptr;
     SampleRate rate;
     int channels = 0;
@@ -31,9 +87,11 @@ struct WavWriter::Inside {
         if (sound != nullptr) sf_close(sound);
         sound = nullptr;
     }
+    // What libsndfile writes into.
+    int descriptor() const { return spool ? spool->descriptor() : file.descriptor(); }
     // libsndfile keeps the system's error to itself; errno still holds it where writing failed.
     Failure failure(int error) const {
-        return write_failure(file.target(), error != 0 ? error : EIO);
+        return write_failure(spool ? spool->folder() : file.target(), error != 0 ? error : EIO);
     }
 };
 
@@ -44,17 +102,21 @@ WavWriter& WavWriter::operator=(WavWriter&&) noexcept = default;
 
 Result<WavWriter> WavWriter::create(const std::filesystem::path& target, SampleRate rate,
                                     int channels, WavSamples samples) {
-    assert(channels == 1 || channels == 2);
-    assert(rate.value() > 0);
     Result<AtomicFile> file = AtomicFile::create(target);
     if (!file) return file.failure();
-    if (!file->regular()) {
-        return Failure{FailureKind::cannot_write,
-                       "cannot write " + target.string() +
-                           ": a WAV file cannot go to a pipe or a device; give the name of a file",
-                       Place{target.string(), {}, {}}};
+    return create(std::move(*file), rate, channels, samples);
+}
+
+Result<WavWriter> WavWriter::create(AtomicFile file, SampleRate rate, int channels,
+                                    WavSamples samples) {
+    assert(channels == 1 || channels == 2);
+    assert(rate.value() > 0);
+    auto inside = std::make_unique<Inside>(std::move(file));
+    if (!inside->file.regular()) {
+        auto spool = Spool::open();
+        if (!spool) return spool.failure();
+        inside->spool.emplace(std::move(*spool));
     }
-    auto inside = std::make_unique<Inside>(std::move(*file));
     inside->rate = rate;
     inside->channels = channels;
     inside->samples = samples;
@@ -65,7 +127,7 @@ Result<WavWriter> WavWriter::create(const std::filesystem::path& target, SampleR
     form.format =
         SF_FORMAT_RF64 | (samples == WavSamples::pcm24 ? SF_FORMAT_PCM_24 : SF_FORMAT_FLOAT);
     errno = 0;
-    inside->sound = sf_open_fd(inside->file.descriptor(), SFM_WRITE, &form, SF_FALSE);
+    inside->sound = sf_open_fd(inside->descriptor(), SFM_WRITE, &form, SF_FALSE);
     if (inside->sound == nullptr) return inside->failure(errno);
     // Plain WAV as long as it fits. RF64 has no peak chunk (which would hold the time of writing)
     // until SFC_SET_ADD_PEAK_CHUNK is called: libsndfile 1.2 then adds one, even with SF_FALSE.
@@ -108,9 +170,12 @@ Result<Done> WavWriter::finish() {
     const std::int64_t bytes_a_sample = inside_->samples == WavSamples::pcm24 ? 3 : 4;
     const std::int64_t bytes_a_frame = bytes_a_sample * inside_->channels;
     struct stat there {};
-    const bool whole = ::fstat(inside_->file.descriptor(), &there) == 0 &&
+    const bool whole = ::fstat(inside_->descriptor(), &there) == 0 &&
                        there.st_size >= inside_->written.value() * bytes_a_frame;
     if (closed != 0 || !whole) return inside_->failure(error);
+    if (inside_->spool) {
+        if (auto sent = inside_->spool->send(inside_->file); !sent) return sent;
+    }
     return inside_->file.commit();
 }
 

@@ -4,13 +4,17 @@
 // the block that the caller hands in. A file past 4 GiB becomes RF64 (EBU Tech 3306), the WAV of
 // large files. The same samples give the same bytes.
 //
-// Failures: cannot_write (disk full, folder gone, not allowed, a device or a pipe as target).
+// A WAV's header holds its length, so what goes to a pipe or a device is made in a nameless file
+// in the system's folder for temporary files first, and sent when it is complete.
+//
+// Failures: cannot_write (disk full, folder gone, not allowed).
 #pragma once
 
 #include <filesystem>
 #include <memory>
 #include <span>
 
+#include "engine/recording/atomic_file.h"
 #include "engine/recording/audio.h"
 #include "engine/result.h"
 #include "engine/units.h"
@@ -29,6 +33,9 @@ class WavWriter {
     // channels: 1 or 2.
     static Result<WavWriter> create(const std::filesystem::path& target, SampleRate rate,
                                     int channels, WavSamples samples = WavSamples::pcm24);
+    // Into a file that is open and has nothing in it yet, or through a pipe or a device.
+    static Result<WavWriter> create(AtomicFile file, SampleRate rate, int channels,
+                                    WavSamples samples = WavSamples::pcm24);
     ~WavWriter();  // without finish(): nothing is left behind
     WavWriter(WavWriter&&) noexcept;
     WavWriter& operator=(WavWriter&&) noexcept;

@@ -111,7 +111,6 @@ TEST_CASE("command: play and lesson say what is wrong, and leave nothing behind"
              {"lesson words.bentline --out l.json", 1, "words.bentline"},
              {"lesson solo.bentline --out nowhere/l.html", 1, "nowhere"},
              {"lesson solo.bentline --out l.docx", 1, "l.docx"},
-             {"lesson solo.bentline", 2, "--help"},
          }) {
         CAPTURE(c.line);
         const Outcome o = folder.run(c.line);

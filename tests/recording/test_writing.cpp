@@ -229,7 +229,7 @@ TEST_CASE("writing: a WAV that does not fit leaves nothing, and the old one stay
     CHECK(bytes_of(folder / "a.wav") == "old");
     CHECK(entries(folder.path()) == 1);
     check_cannot_write(write_wav(folder.path() / "no" / "a.wav", audio), folder.path() / "no");
-    check_cannot_write(write_wav("/dev/null", audio), "/dev/null");
+    check_cannot_write(write_wav("/dev/full", audio), "/dev/full");
 }
 
 TEST_CASE("writing: a stopped WAV leaves nothing") {

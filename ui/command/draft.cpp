@@ -11,6 +11,7 @@
 #include "engine/bars/choruses.h"
 #include "engine/bars/key_finder.h"
 #include "engine/draft/draft_file.h"
+#include "engine/draft/draft_json.h"
 #include "engine/draft/edit.h"
 #include "engine/notes/pencil.h"
 #include "ui/command/beats_file.h"
@@ -177,6 +178,14 @@ std::vector<std::filesystem::path> sources_of(const DraftOptions& options) {
     return sources;
 }
 
+// Into the file that was named; without one to standard output, the recording named by its whole
+// path, since nobody knows where the text will lie.
+Result<Done> put(const Draft& draft, const std::optional<std::filesystem::path>& out) {
+    if (!out) return write_result(out, draft_text(draft));
+    if (auto saved = save_draft(draft, *out); !saved) return saved.failure();
+    return Done{};
+}
+
 int run(const DraftOptions& options) {
     Console console(options.common.quiet);
     // What was typed is checked before the long work.
@@ -207,10 +216,10 @@ int run(const DraftOptions& options) {
     auto full = pencil(std::move(draft).value(), pencilled->notes);
     if (full) full = apply(*full, Ink{known_in(*full, *hints)});
     if (!full) return console.fail(full.failure());
-    auto saved = save_draft(*full, *options.common.out);
-    if (!saved) return console.fail(saved.failure());
-    console.say(std::to_string(full->notes.size()) + " notes pencilled in " +
-                options.common.out->string());
+    const auto& out = options.common.out;
+    if (auto ok = put(*full, out); !ok) return console.fail(ok.failure());
+    console.say(std::to_string(full->notes.size()) + " notes pencilled" +
+                (out ? " in " + out->string() : ""));
     suggest(*full, pencilled->notes, console);
     return exit_done;
 }
@@ -251,7 +260,6 @@ void add_draft(CLI::App& app, Run& out) {
     verb->add_option("--players", options->players, "Who plays, as the sheet names them");
     add_guitar(*verb, options->guitar);
     add_common(*verb, options->common, "the draft (.bentline)");
-    verb->get_option("--out")->required();
     add_span(*verb, options->span);
     add_focus(*verb, options->focus);
     add_hints(*verb, options->hints);

@@ -13,26 +13,26 @@ namespace bentline::command {
 namespace {
 
 struct LessonOptions {
-    bool quiet = false;
+    Common common;
     bool pencilled = false;
     std::string draft;
     Part part;
-    std::filesystem::path out;
 };
 
 int run(const LessonOptions& options) {
-    Console console(options.quiet);
-    const std::string form = options.out.extension().string();
+    Console console(options.common.quiet);
+    const auto& out = options.common.out;
+    const std::string form = out ? out->extension().string() : ".html";
     if (form != ".html" && form != ".json") {
         return console.fail({FailureKind::out_of_range,
-                             options.out.string() +
+                             out->string() +
                                  " is neither a sheet nor figures: give the file the ending .html "
                                  "or .json",
-                             {options.out.string(), {}, {}}});
+                             {out->string(), {}, {}}});
     }
     auto whole = open_draft(options.draft, console);
     if (!whole) return console.fail(whole.failure());
-    if (auto ok = check_out(options.out, {options.draft, whole->recording.path}); !ok)
+    if (auto ok = check_out(out, {options.draft, whole->recording.path}); !ok)
         return console.fail(ok.failure());
     auto draft = only_part(*whole, options.part);
     if (!draft) return console.fail(draft.failure());
@@ -42,10 +42,10 @@ int run(const LessonOptions& options) {
         which = WhichNotes::inked_and_pencilled;
     }
     auto written = write_result(
-        options.out, form == ".html" ? lesson_html(*draft, which) : lesson_json(*draft, which));
+        out, form == ".html" ? lesson_html(*draft, which) : lesson_json(*draft, which));
     if (!written) return console.fail(written.failure());
-    console.say(options.out.string() +
-                ": a measurement is an estimate; the ear decides. A solo has owners: check the "
+    console.say((out ? out->string() + ": a" : std::string("A")) +
+                " measurement is an estimate; the ear decides. A solo has owners: check the "
                 "rights before you hand out copies");
     return exit_done;
 }
@@ -57,13 +57,10 @@ void add_lesson(CLI::App& app, Run& out) {
     CLI::App* verb = app.add_subcommand(
         "lesson", "What the solo does and how to practise it, as a sheet or as figures");
     verb->add_option("DRAFT", options->draft, "The draft (.bentline)")->required();
-    verb->add_option("--out", options->out, "The sheet (.html) or its figures (.json)")
-        ->type_name("FILE")
-        ->required();
+    add_common(*verb, options->common, "the sheet (.html) or its figures (.json)");
     verb->add_flag("--pencilled", options->pencilled,
                    "Also about the notes that are not inked yet");
     add_part(*verb, options->part);
-    verb->add_flag("--quiet", options->quiet, "Say nothing but failures");
     verb->callback([options, &out] { out = [options] { return run(*options); }; });
 }
 

@@ -1,6 +1,8 @@
 // bentline slow: the recording, or an excerpt, at another speed with its pitch kept.
 #include <memory>
 
+#include <unistd.h>
+
 #include "engine/listening/practice_clips.h"
 #include "engine/listening/slow_file.h"
 #include "ui/command/options.h"
@@ -38,6 +40,13 @@ int run_clips(const SlowOptions& options, const Recording& recording, FramesRang
     return exit_done;
 }
 
+// Where the sound goes: the file that was named, else standard output.
+Result<AtomicFile> open_out(const SlowOptions& options) {
+    if (!options.common.out) return AtomicFile::through(STDOUT_FILENO, "standard output");
+    if (auto ok = check_out(options.common.out, {options.recording}); !ok) return ok.failure();
+    return AtomicFile::create(*options.common.out);
+}
+
 int run(const SlowOptions& options) {
     Console console(options.common.quiet);
     auto recording = Recording::open(options.recording);
@@ -46,8 +55,10 @@ int run(const SlowOptions& options) {
     if (!span) return console.fail(span.failure());
     if (!recording->info().note.empty()) console.say(recording->info().note);
     if (options.clips) return run_clips(options, *recording, *span, console);
-    auto done = slow_file(*recording, *span, options.speed, Cents(options.cents),
-                          *options.common.out, console.work("Slowing"));
+    auto out = open_out(options);
+    if (!out) return console.fail(out.failure());
+    auto done = slow_file(*recording, *span, options.speed, Cents(options.cents), std::move(*out),
+                          console.work("Slowing"));
     return done ? exit_done : console.fail(done.failure());
 }
 
@@ -72,8 +83,10 @@ void add_slow(CLI::App& app, Run& out) {
                       ->excludes(verb->get_option("--out"));
     add_span(*verb, options->span);
     verb->callback([options, &out, speed, clips] {
-        if (clips->empty() && (speed->empty() || !options->common.out)) {
-            throw CLI::RequiredError("--speed and --out, or --clips,");
+        if (clips->empty() && speed->empty()) throw CLI::RequiredError("--speed, or --clips,");
+        if (clips->empty() && !options->common.out && isatty(STDOUT_FILENO) == 1) {
+            throw CLI::ValidationError(
+                "--out", "a WAV file is nothing for a terminal: name a file, or lead it elsewhere");
         }
         out = [options] { return run(*options); };
     });
