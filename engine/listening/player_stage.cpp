@@ -51,32 +51,34 @@ PlayerStage::~PlayerStage() {
 void PlayerStage::change_rate(SampleRate device_rate) {
     const bool other = device_rate != rate;
     rate = device_rate;
+    const auto renew = [&](Deck* d) {
+        if (d == nullptr) return;
+        d->stretcher =
+            std::make_unique<Stretcher>(d->line.audio().rate, static_cast<int>(d->channels), rate);
+    };
     if (other) {
         limiter_ = Limiter(rate);
         meter_ = Meter(rate);
         heard_count_ = 0;
+        if (deck_ != nullptr) {
+            const double place = deck_->line.place(deck_->stretcher->place());
+            renew(deck_);
+            deck_->stretcher->set_speed(speed_);
+            deck_->stretcher->set_retune(retune_);
+            lead_from(std::llround(place));
+        }
+        if (load_) renew(*load_);
+        if (second_ != nullptr) second_->set_rate(rate);
     }
-    const auto renew = [&](Deck* d) {
-        if (d == nullptr || !other) return;
-        d->stretcher =
-            std::make_unique<Stretcher>(d->line.audio().rate, static_cast<int>(d->channels), rate);
-    };
-    const double place = deck_ != nullptr ? deck_->line.place(deck_->stretcher->place()) : 0.0;
-    renew(deck_);
-    if (load_) renew(*load_);
-    if (deck_ != nullptr && other) {
-        deck_->stretcher->set_speed(speed_);
-        deck_->stretcher->set_retune(retune_);
-        lead_from(std::llround(place));
-    }
-    if (second_ != nullptr && other) second_->set_rate(rate);
     // What is still on its way is renewed too, and carried out, so that orders given while no
     // device runs never fill the queue.
     for (std::size_t i = 0; i < 256; ++i) {
         const auto c = commands.pop();
         if (!c) break;
-        if (c->kind == PlayerCommand::Kind::load) renew(c->deck);
-        if (c->second != nullptr && other) c->second->set_rate(rate);
+        if (other) {
+            if (c->kind == PlayerCommand::Kind::load) renew(c->deck);
+            if (c->second != nullptr) c->second->set_rate(rate);
+        }
         obey(*c);
     }
 }
