@@ -47,7 +47,9 @@ void renumber(Parts& parts, int bar, int by) {
 
 std::optional<Failure> not_a_counted_bar(int bar) {
     if (bar >= 1 && bar < 100000) return std::nullopt;
-    return refused("Bar " + std::to_string(bar) + " lies before bar 1: choose a bar of the tune");
+    return refused("Bar " + std::to_string(bar) +
+                   (bar < 1 ? " lies before bar 1" : " is past the end of any tune") +
+                   ": choose a bar of the tune");
 }
 
 // The median of up to nine distances around one.

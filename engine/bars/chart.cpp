@@ -62,7 +62,8 @@ class Reader {
         // A section's letter may stand before the first bar line.
         const std::string_view before = trimmed(line.substr(0, first));
         if (!before.empty() && !begin_section(before) && !failure_) {
-            fail("'" + std::string(before) + "' stands before the first bar line");
+            fail("'" + std::string(before) +
+                 "' stands before the first bar line: only a section's letter may, as in A | C7 |");
         }
         if (!failure_) read_bars(line.substr(first));
     }
@@ -135,11 +136,13 @@ class Reader {
             chart_.bars.begin() + static_cast<std::ptrdiff_t>(*repeat_from_), chart_.bars.end());
         chart_.bars.insert(chart_.bars.end(), again.begin(), again.end());
         repeat_from_.reset();
-        if (chart_.bars.size() > most_bars) fail("The chart has more than 9999 bars");
+        if (chart_.bars.size() > most_bars)
+            fail("The chart has more than 9999 bars: leave out what is not played");
     }
 
     void add_bar(std::string_view text) {
-        if (chart_.bars.size() >= most_bars) return fail("The chart has more than 9999 bars");
+        if (chart_.bars.size() >= most_bars)
+            return fail("The chart has more than 9999 bars: leave out what is not played");
         if (text == "%") {
             if (chart_.bars.empty()) return fail("% has no bar before it to repeat");
             chart_.bars.push_back(chart_.bars.back());

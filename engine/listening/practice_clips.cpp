@@ -17,7 +17,7 @@ Result<std::vector<std::filesystem::path>> write_clips(const Recording& recordin
         if (auto ok = check_speed(speed, settings.retune); !ok) return ok.failure();
     }
     std::error_code error;
-    std::filesystem::create_directories(folder, error);
+    const bool made_here = std::filesystem::create_directories(folder, error);
     if (error) {
         return Failure{FailureKind::cannot_write,
                        "cannot make the folder '" + folder.string() + "': " + error.message() +
@@ -33,6 +33,8 @@ Result<std::vector<std::filesystem::path>> write_clips(const Recording& recordin
         if (auto ok = slow_file(recording, range, speed, settings.retune, path,
                                 work.part(done / count, (done + 1.0) / count));
             !ok) {
+            // Only an empty folder goes.
+            if (made_here) std::filesystem::remove(folder, error);
             return ok.failure();
         }
         written.push_back(path);

@@ -19,8 +19,9 @@ struct ClipSettings {
 
 // Writes `range` once for every speed into the folder (made if it is not there), as "STEM-50.wav"
 // for half speed and so on (percent, rounded), and returns the paths in the order of the speeds.
-// Each file as slow_file makes it. When one fails, those already written stay. Fails as slow_file
-// does, and with cannot_write when the folder cannot be made. [worker]
+// Each file as slow_file makes it. When one fails, those already written stay, and a folder that
+// was made for none goes. Fails as slow_file does, and with cannot_write when the folder cannot be
+// made. [worker]
 Result<std::vector<std::filesystem::path>> write_clips(
     const Recording& recording, FramesRange range, const ClipSettings& settings,
     const std::filesystem::path& folder, const std::string& stem, const Work& work = {});

@@ -88,6 +88,10 @@ fs::path resolve_links(const fs::path& target) {
 }  // namespace
 
 Failure write_failure(const fs::path& target, int error) {
+    if (target.empty()) {
+        return Failure{
+            FailureKind::cannot_write, "cannot write a file without a name; give it one", {}};
+    }
     return Failure{FailureKind::cannot_write,
                    "cannot write " + target.string() + ": " + reason_of(target, error),
                    Place{target.string(), {}, {}}};

@@ -104,6 +104,9 @@ TEST_CASE("command: play and lesson say what is wrong, and leave nothing behind"
              {"play solo.bentline --as-wav d.wav --from 2 --to 1", 1, "--from"},
              {"play solo.bentline --as-wav d.wav --from 99", 1, "--from"},
              {"play solo.bentline --as-wav d.wav --from x", 1, "x"},
+             {"play solo.bentline --as-wav d.wav --to 1e9", 1, "--to 1e9"},
+             {"play solo.bentline --as-wav d.wav --to 1e300", 1, "--to 1e300"},
+             {"play solo.bentline --as-wav d.wav --to 9999:1", 1, "--to 9999:1"},
              {"play solo.bentline --as-wav d.wav --speed 3", 2, "--help"},
              {"play solo.bentline --as-wav d.wav --balance 0.5", 2, "--help"},
              {"play --as-wav d.wav", 2, "--help"},
@@ -111,6 +114,11 @@ TEST_CASE("command: play and lesson say what is wrong, and leave nothing behind"
              {"lesson words.bentline --out l.json", 1, "words.bentline"},
              {"lesson solo.bentline --out nowhere/l.html", 1, "nowhere"},
              {"lesson solo.bentline --out l.docx", 1, "l.docx"},
+             {"lesson solo.bentline --from 9:1 --to 11:1", 1, "no note begins from 9:1 to 11:1"},
+             {"export solo.bentline --midi m.mid --from 9:1", 1, "no note begins from 9:1"},
+             {"bars solo.bentline --bar-one 99999", 1, "an hour away"},
+             {"bars solo.bentline --insert-bar 100000", 1, "past the end"},
+             {"bars solo.bentline --drop-bar 0", 1, "before bar 1"},
          }) {
         CAPTURE(c.line);
         const Outcome o = folder.run(c.line);

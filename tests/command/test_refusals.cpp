@@ -1,9 +1,11 @@
 // command: bad input gets one clear sentence, the right exit code, and leaves nothing behind.
+#include <cmath>
 #include <string>
 #include <vector>
 
 #include <doctest/doctest.h>
 
+#include "engine/recording/wav_file.h"
 #include "tests/command/program.h"
 #include "tests/support/tones.h"
 
@@ -81,7 +83,15 @@ TEST_CASE("command: what cannot be done ends with 1, one line, and no half-writt
     folder.write("backwards.json", R"({"beats":[2.0,1.0],"downbeats":[1.0]})");
     folder.write("lonely.json", R"({"beats":[2.0],"downbeats":[2.0]})");
     folder.write("list.json", "[1, 2");
+    folder.write("far.json", R"({"beats":[0.0,1e9],"downbeats":[0.0]})");
+    folder.write("hours.json", R"({"beats":[90000.0,90000.5],"downbeats":[90000.0]})");
     folder.write("prose.txt", "no bars at all");
+    folder.write("late.txt", "verse | C7 | F7 |");
+    auto broken = sine(Hertz(440.0), Seconds(0.5), SampleRate(44100));
+    broken[11025] = std::nanf("");
+    REQUIRE(write_wav(folder.path("broken.wav"), audio_of(broken, SampleRate(44100)),
+                      WavSamples::float32)
+                .ok());
     const std::size_t files = folder.files();
     struct Case {
         std::string line;
@@ -100,6 +110,15 @@ TEST_CASE("command: what cannot be done ends with 1, one line, and no half-writt
         {"notes tone.wav --from 0.2 --to 0.1", "--to"},
         {"notes tone.wav --to 9", "--to"},
         {"notes tone.wav --from nan", "--from"},
+        {"notes tone.wav --from 1e300", "1e+300"},
+        {"info tone.wav --out ''", "without a name"},
+        {"slow broken.wav --speed 0.5 --out s.wav", "broken.wav"},
+        {"slow broken.wav --speed 0.5", "broken.wav"},
+        {"slow broken.wav --clips made", "broken.wav"},
+        {"draft tone.wav --tempo 120 --bar-one 99999 --out d.bentline", "an hour away"},
+        {"draft tone.wav --beats hours.json --out d.bentline", "an hour away"},
+        {"draft tone.wav --beats far.json --out d.bentline", "far.json: Beat 2"},
+        {"draft tone.wav --chords late.txt --out d.bentline", "section's letter"},
         {"draft tone.wav --metre 4/5 --out d.bentline", "4/5"},
         {"draft tone.wav --key H --out d.bentline", "H"},
         {"draft tone.wav --form A99999999999 --out d.bentline", "A99999999999"},

@@ -119,6 +119,9 @@ Result<Draft> changed(Draft draft, const BarsOptions& o) {
     if (of_map) {
         auto map = mended(*now->bars, o);
         if (!map) return map.failure();
+        const auto music = span_of_part(*now, {});
+        if (!music) return music.failure();
+        if (auto ok = check_bar_one(*map, *music); !ok) return ok.failure();
         now = apply(*now, SetBars{*map, ""});
     }
     if (now && o.form) {

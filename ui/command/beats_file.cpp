@@ -29,6 +29,14 @@ int nearest_beat(const std::vector<Seconds>& beats, Seconds downbeat) {
     return static_cast<int>(best);
 }
 
+// The map of the beats; what is wrong with them is said of the file.
+Result<BarMap> map_of(const std::filesystem::path& path, const std::vector<Seconds>& beats,
+                      int first, Metre metre) {
+    auto map = BarMap::from_beats(beats, first, metre);
+    if (!map) return refuse(path, map.failure().sentence);
+    return map;
+}
+
 }  // namespace
 
 Result<BarMap> read_beats_file(const std::filesystem::path& path, const std::optional<Metre>& metre,
@@ -60,7 +68,7 @@ Result<BarMap> read_beats_file(const std::filesystem::path& path, const std::opt
         !metre && named != json.end() && named->is_string()) {
         auto parsed = parse_metre(named->get<std::string>());
         if (!parsed) return refuse(path, "\"metre\" is no time signature");
-        return BarMap::from_beats(*beats, first, *parsed);
+        return map_of(path, *beats, first, *parsed);
     }
     const auto count = json.find("beats_per_bar");
     if (!metre && count != json.end()) {
@@ -69,7 +77,7 @@ Result<BarMap> read_beats_file(const std::filesystem::path& path, const std::opt
         }
         chosen.count = count->get<int>();
     }
-    return BarMap::from_beats(*beats, first, chosen);
+    return map_of(path, *beats, first, chosen);
 }
 
 }  // namespace bentline::command

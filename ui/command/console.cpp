@@ -149,7 +149,11 @@ std::string fixed(double value, int places) {
     if (value == 0.0) value = 0.0;  // no "-0"
     const auto [end, error] = std::to_chars(buffer.data(), buffer.data() + buffer.size(), value,
                                             std::chars_format::fixed, places);
-    if (error != std::errc{}) return "0";
+    // Written out, it would fill a page.
+    if (error != std::errc{}) {
+        const auto shortest = std::to_chars(buffer.data(), buffer.data() + buffer.size(), value);
+        return {buffer.data(), shortest.ptr};
+    }
     std::string text(buffer.data(), end);
     const bool only_zeros = text.find_first_of("123456789") == std::string::npos;
     if (only_zeros && text.front() == '-') text.erase(0, 1);

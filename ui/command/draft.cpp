@@ -17,6 +17,7 @@
 #include "ui/command/beats_file.h"
 #include "ui/command/guitar_options.h"
 #include "ui/command/hint_options.h"
+#include "ui/command/open_draft.h"
 #include "ui/command/options.h"
 #include "ui/command/verbs.h"
 
@@ -198,17 +199,22 @@ int run(const DraftOptions& options) {
     draft->recording = *reference;
     auto audio = read_span(options.recording, options.span.from, options.span.to, console);
     if (!audio) return console.fail(audio.failure());
-    if (options.span.from || options.span.to) {
-        draft->chorus = SecondsRange{audio->start_time(), audio->start_time() + audio->duration()};
+    const SecondsRange heard{audio->start_time(), audio->start_time() + audio->duration()};
+    if (options.span.from || options.span.to) draft->chorus = heard;
+    if (draft->bars) {
+        if (auto ok = check_bar_one(*draft->bars, heard); !ok) return console.fail(ok.failure());
     }
     // Beats that were told are a hint; those that are only followed below are not.
-    auto hints = read_hints(options.hints, draft->bars,
-                            {audio->start_time(), audio->start_time() + audio->duration()});
+    auto hints = read_hints(options.hints, draft->bars, heard);
     if (!hints) return console.fail(hints.failure());
     if (!draft->bars && !options.no_bars) {
         auto bars = follow_bars(*audio, options, console);
         if (!bars) return console.fail(bars.failure());
         draft->bars = *bars;
+        if (draft->bars) {
+            if (auto ok = check_bar_one(*draft->bars, heard); !ok)
+                return console.fail(ok.failure());
+        }
     }
     auto pencilled = pencil_notes(*audio, options.focus, *hints, console.work("Pencilling notes"));
     if (!pencilled) return console.fail(pencilled.failure());

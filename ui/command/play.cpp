@@ -33,6 +33,7 @@ struct PlayOptions {
 };
 
 constexpr SampleRate usual_rate{44100};  // where the recording is not there to say
+constexpr Seconds most_silence{60.0};    // played after the end of draft and recording
 
 Result<PlayedPart> part_of(const Draft& draft, const PlayOptions& options, Console& console) {
     VoiceSettings settings;
@@ -56,6 +57,7 @@ Result<PlayedPart> part_of(const Draft& draft, const PlayOptions& options, Conso
 // Without --from and --to from the recording's beginning, so that times in the file are the
 // draft's.
 Result<SecondsRange> span_of(const Draft& draft, const PlayedPart& part,
+                             const std::optional<Recording>& recording,
                              const PlayOptions& options) {
     SecondsRange span = span_of_part(part).value_or(SecondsRange{});
     span.from = Seconds(0);
@@ -71,6 +73,15 @@ Result<SecondsRange> span_of(const Draft& draft, const PlayedPart& part,
                        "--from and --to leave nothing to play: --from must not lie before the "
                        "recording and --to must lie after it, in a draft that ends at " +
                            place_name(span_of_part(part)->to, draft.bars),
+                       {}};
+    }
+    Seconds end = span_of_part(part)->to;
+    if (recording) end = std::max(end, recording->info().duration());
+    if (span.to > end + most_silence) {
+        return Failure{FailureKind::out_of_range,
+                       "--to " + options.to.value_or("") +
+                           " lies long after the music, which ends at " +
+                           place_name(end, draft.bars) + ": choose --to inside it",
                        {}};
     }
     return span;
@@ -170,8 +181,6 @@ int run(const PlayOptions& options) {
         return console.fail(ok.failure());
     auto part = part_of(*draft, options, console);
     if (!part) return console.fail(part.failure());
-    auto span = span_of(*draft, *part, options);
-    if (!span) return console.fail(span.failure());
     std::optional<Recording> recording;
     auto opened = Recording::open(draft->recording.path);
     if (opened) {
@@ -179,6 +188,8 @@ int run(const PlayOptions& options) {
     } else if (options.beside) {
         return console.fail(opened.failure());
     }
+    auto span = span_of(*draft, *part, recording, options);
+    if (!span) return console.fail(span.failure());
     if (!options.as_wav) {
         if (!options.beside) recording.reset();
         return play_aloud(*part, recording, *span, options, console);

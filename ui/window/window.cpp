@@ -29,7 +29,9 @@ Result<Done> prepare(window::Desk& desk, const WindowRequest& request, bool must
         if (must_open && !desk.state().open) {
             const auto& notice = desk.state().notice;
             return Failure{FailureKind::unreadable,
-                           notice ? notice->sentence : "could not open " + request.open->string(),
+                           notice ? notice->sentence
+                                  : "could not open " + request.open->string() +
+                                        "; name a recording or a draft",
                            {request.open->string(), {}, {}}};
         }
     }
