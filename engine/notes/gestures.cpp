@@ -101,10 +101,14 @@ bool alternates(const std::vector<Hold>& holds, double hop, const NoteSettings& 
 
 // A trill's turns are hammered and pulled, and some of them look like plucks: gestures that
 // together alternate are one, unless their plucks outweigh the turns that have none.
-void join_trills(std::vector<Gesture>& gestures, const Attacks& attacks, double hop,
+void join_trills(std::vector<Gesture>& gestures, const FineLine& line, const Attacks& attacks,
                  const NoteSettings& settings) {
+    const double hop = line.hop;
     constexpr double own_trill = 2.0;  // sure enough of one that a whole trill follows
     constexpr double turn_odds = 3.0;  // what one turn without a pluck says against plucking
+    // Two notes that take turns this fast are seldom picked: what one such turn says against it.
+    constexpr Seconds fastest_picked{0.13};
+    constexpr double picked_odds = 2.5;
     for (std::size_t i = 0; i < gestures.size(); ++i) {
         std::vector<Hold> holds = gestures[i].holds;
         double odds = -turn_odds * static_cast<double>(holds.size() - 1);
@@ -119,6 +123,8 @@ void join_trills(std::vector<Gesture>& gestures, const Attacks& attacks, double 
                 break;
             if (pluck >= 0)
                 odds += std::min(6.0, attacks.plucks[static_cast<std::size_t>(pluck)].log_odds);
+            const double turn = line.time_of(gestures[j].from) - line.time_of(gestures[j - 1].from);
+            if (turn < fastest_picked.value()) odds -= picked_odds;
             holds.insert(holds.end(), more.begin(), more.end());
             join_near(holds);
             if (alternates(holds, hop, settings) && odds < 0.0) last = j;
@@ -350,7 +356,7 @@ std::vector<Gesture> gestures_of(const Breath& breath, const FineLine& line, con
         if (first.pluck < 0 && gestures.size() > 1 && stub) gestures.erase(gestures.begin());
     }
     join_double_strokes(gestures, line, attacks, settings);
-    join_trills(gestures, attacks, line.hop, settings);
+    join_trills(gestures, line, attacks, settings);
     join_slides(gestures, attacks, line.hop, settings);
     return gestures;
 }

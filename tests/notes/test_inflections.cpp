@@ -130,6 +130,34 @@ TEST_CASE("notes: trills up and down are one note that begins on its main pitch"
     }
 }
 
+TEST_CASE("notes: a trill stays one note where each finger is heard to fall") {
+    // Each turn has a tap of its own, 17 dB under the string and 28 semitones over it.
+    for (const double each : {0.08, 0.10}) {
+        CAPTURE(each);
+        Played p(1.5_s);
+        p.strike(0.2, 60, 0.9,
+                 [=](double t) { return std::fmod(t, 2 * each) < each ? 0.0 : 200.0; });
+        for (int i = 1; i < static_cast<int>(0.9 / each); ++i)
+            p.accompany(0.2 + each * i, 88, 0.03, 0.04);
+        const auto notes = p.notes();
+        REQUIRE(notes.size() == 1);
+        CHECK(notes[0].key.value() == 60);
+        const Trill* trill = find<Trill>(notes[0]);
+        REQUIRE(trill != nullptr);
+        CHECK(trill->semitones == 2);
+    }
+}
+
+TEST_CASE("notes: two notes picked in turn, as fast as a trill, stay notes") {
+    Played p(1.5_s);
+    for (int i = 0; i < 8; ++i)
+        p.strike(0.2 + 0.1 * i, i % 2 == 0 ? 60 : 62, 0.1);
+    const auto notes = p.notes();
+    REQUIRE(notes.size() == 8);
+    for (std::size_t i = 0; i < 8; ++i)
+        CHECK(notes[i].key.value() == (i % 2 == 0 ? 60 : 62));
+}
+
 TEST_CASE("notes: one note in a line of quavers is clipped, one is leaned on") {
     Played p(3.2_s);
     for (int i = 0; i < 10; ++i) {
