@@ -59,7 +59,7 @@ struct InflectionFigures {
     std::vector<double> rates;  // Hz, of vibrato
 };
 
-// How a note stands to the chord under it.
+// How a note stands to the chord under it. Notes outside the bars of the chart have none.
 struct ChordNote {
     std::size_t note = 0;
     int bar = 1;

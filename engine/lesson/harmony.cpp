@@ -69,7 +69,9 @@ std::vector<ChordNote> against_chords(const Draft& draft, const std::vector<Note
         const auto pulse =
             std::find_if(line.pulses.begin(), line.pulses.end(),
                          [&](const Pulse& p) { return p.start <= at && at < p.start + p.length; });
-        if (pulse == line.pulses.end()) continue;
+        // What is played after the chart's last bar is over chords that nobody told.
+        if (pulse == line.pulses.end() || pulse->bar > static_cast<int>(draft.chords.size()))
+            continue;
         const bool on_beat = at == pulse->start;
         // A note written off the beat that sounds over the next chord's beginning belongs to it.
         const Ticks heard =

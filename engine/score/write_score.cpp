@@ -108,8 +108,9 @@ class ScoreWriter {
     }
 
     // The chord that sounds at a written place; an off-beat eighth belongs to the chord that it
-    // leads into.
+    // leads into. None after the chart's last bar.
     const Chord* chord_at(Ticks at) const {
+        if (at >= bar_start(bars_, static_cast<int>(draft_.chords.size()) + 1)) return nullptr;
         const Chord* found = nullptr;
         for (const auto& [from, chord] : chords_) {
             if (from > at + Ticks(240)) break;

@@ -174,6 +174,10 @@ TEST_CASE("lesson: chord tones and tensions, on the beat and off it") {
         CHECK(f.chord_notes[i].on_beat == (i % 2 == 0));
         CHECK(f.chord_notes[i].downbeat == (i == 0 || i == 8));
     }
+    // After the chart's last bar nobody knows the chord: these notes are left out.
+    Draft longer = draft_of(joined(eighths(0.0, {60, 62}), eighths(8.0, {60, 62})));
+    longer.chords = {"C7", "F"};
+    CHECK(figure_out(longer, all).chord_notes.size() == 2);
     const auto remarks = remarks_on(d, f);
     CHECK(says(remarks, "harmony", "6 of 6 notes on a beat and 1 of 6 off it"));
     CHECK(says(remarks, "harmony", "colours lie between the beats"));

@@ -87,6 +87,17 @@ TEST_CASE("score: accidentals last a bar, on their own octave; ties need none") 
     CHECK(full_text(score.measures[1]).substr(0, 6) == "F#4*/4");
 }
 
+// In Eb the chart's B7 makes its third a D sharp; after the chart's last bar it is the key's Eb.
+TEST_CASE("score: a chord names its tones as far as the chart goes, and no farther") {
+    Draft draft = empty_draft();
+    draft.chords = {"B7"};
+    const Score s = score_of(draft, {on_beat(0, 2, 59), on_beat(2, 4, 63), on_beat(4, 6, 60),
+                                     on_beat(6, 8, 63), on_beat(8, 10, 62), on_beat(10, 12, 63)});
+    CHECK(to_text(head(s, 0, 1).pitch) == "D#4");
+    CHECK(to_text(head(s, 1, 1).pitch) == "Eb4");
+    CHECK(to_text(head(s, 2, 1).pitch) == "Eb4");
+}
+
 TEST_CASE("score: a section in another key has its signature, its names and its accidentals") {
     Draft draft = empty_draft();
     draft.form = parse_form("A1B1A1").value();
