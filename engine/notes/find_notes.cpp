@@ -14,11 +14,6 @@ namespace bentline {
 
 namespace {
 
-double odds_of(double confidence) {
-    const double c = std::clamp(confidence, 1e-4, 1.0 - 1e-4);
-    return std::log(c / (1.0 - c));
-}
-
 double chance(double odds) {
     return 1.0 / (1.0 + std::exp(-std::clamp(odds, -8.0, 8.0)));
 }
@@ -70,14 +65,16 @@ Result<std::vector<Note>> find_notes(const Audio& audio, const PitchCurve& curve
     notes::read_weight(found, struck, perhaps, settings);
     std::vector<std::vector<Inflection>> dropped(found.size());
     for (std::size_t n = 0; n < found.size(); ++n) {
+        std::vector<double> chances;
+        for (const Inflection& i : found[n].inflections) {
+            chances.push_back(chance(notes::inflection_log_odds(
+                i.what.index(), notes::telling_of_inflection(found, telling, n, i))));
+        }
         std::vector<Inflection> likely;
-        for (Inflection& i : found[n].inflections) {
-            const double odds =
-                notes::inflection_log_odds(i.what.index(), odds_of(i.confidence.value_or(0.5)),
-                                           odds_of(*found[n].confidence), telling[n]);
-            i.confidence = chance(odds);
-            (*i.confidence >= settings.least_inflection ? likely : dropped[n])
-                .push_back(std::move(i));
+        for (std::size_t k = 0; k < chances.size(); ++k) {
+            Inflection& i = found[n].inflections[k];
+            i.confidence = chances[k];
+            (chances[k] >= settings.least_inflection ? likely : dropped[n]).push_back(std::move(i));
         }
         for (const Inflection& i : dropped[n]) {
             if (const auto* bend = std::get_if<Bend>(&i.what)) take_held_pitch(found[n], *bend);
