@@ -8,6 +8,7 @@
 #include "made_draft.h"
 #include "ui/window/kit.h"
 #include "ui/window/layout.h"
+#include "ui/window/page.h"
 
 using namespace bentline;
 using namespace bentline::window;
@@ -443,4 +444,20 @@ TEST_CASE("view: a stretch far longer than what is looked at costs no more than 
     };
     const int in_view = corners({s.look.from, s.look.to});
     CHECK(corners({Seconds(-1e5), Seconds(1e5)}) <= in_view + 200);
+}
+
+TEST_CASE(
+    "view: rows and names follow the key that was told, else the one that the score proposes") {
+    State s = made_state();
+    s.draft.key.reset();
+    for (Section& section : s.draft.form)
+        section.key.reset();
+    s.written = Written{};
+    CHECK_FALSE(shown_key(s, Seconds(1)));
+    auto score = std::make_shared<Score>();
+    score->key = Key{-3, false};
+    s.written.score = score;
+    CHECK(shown_key(s, Seconds(1)) == Key{-3, false});
+    s.draft.key = Key{2, false};
+    CHECK(shown_key(s, Seconds(1)) == Key{2, false});
 }

@@ -336,6 +336,9 @@ void draw_chart(const Page& page) {
     const State& s = page.s;
     std::string facts = to_text(s.draft.bars->metre());
     if (s.draft.key) facts = with_signs(to_text(s.draft.keys())) + "  ·  " + facts;
+    // Where none was told, the written notes propose one.
+    if (!s.draft.key && s.written.score)
+        facts = with_signs(to_text(s.written.score->key)) + "?  ·  " + facts;
     facts += "  ·  " + std::to_string(std::lround(s.draft.bars->tempo_at(Beats(0)).value())) +
              " beats a minute";
     if (!s.draft.form.empty()) facts += "  ·  " + form_words(s.draft.form);

@@ -243,8 +243,8 @@ void draw_manuscript(const Page& page) {
         space * static_cast<float>(en::tab_gap) * static_cast<float>(strings - 1);
     const float tab_y = std::min(staff_y + static_cast<float>(room.between) * space,
                                  std::max(staff_y + 4.6F * space, b.y1 - tab_height - k.pt(5)));
-    const std::optional<Key> in = s.draft.key_at(s.look.from);
-    const int fifths = in ? in->fifths : s.written.score ? s.written.score->key.fifths : 0;
+    const std::optional<Key> in = shown_key(s, s.look.from);
+    const int fifths = in ? in->fifths : 0;
     k.list().PushClipRect(at(page.l.signature.x0, b.y0), at(b.x1, b.y1), true);
     draw_signature(page, staff_y, tab_y, space, strings, fifths);
     k.list().PopClipRect();

@@ -40,12 +40,13 @@ struct KeySpan {
 };
 
 std::vector<KeySpan> keys_in_view(const State& s) {
-    std::vector<KeySpan> found{{s.look, s.draft.key_at(s.look.from)}};
+    std::vector<KeySpan> found{{s.look, shown_key(s, s.look.from)}};
     if (!s.draft.bars) return found;
     for (const Section& section : s.draft.form) {
         const Seconds from = s.draft.bars->bar_span(section.first_bar).from;
         if (from <= s.look.from || from >= s.look.to) continue;
-        const std::optional<Key> key = key_at(s.draft.keys(), section.first_bar);
+        std::optional<Key> key = key_at(s.draft.keys(), section.first_bar);
+        if (!key) key = shown_key(s, from);
         if (key == found.back().key) continue;
         found.back().span.to = from;
         found.push_back({{from, s.look.to}, key});
@@ -245,7 +246,7 @@ void draw_rows(const Page& page, const Axes& axes) {
     const Kit& k = page.kit;
     const State& s = page.s;
     const Seconds now = s.pick && s.picked() ? s.picked()->note.onset : s.play.at;
-    const std::optional<Key> in = s.draft.key_at(now);
+    const std::optional<Key> in = shown_key(s, now);
     const std::vector<ChordSpan> sounding =
         chords_within(s, {now + Seconds(0.02), now + Seconds(0.03)});
     const ChordSpan* chord = sounding.empty() ? nullptr : &sounding.front();

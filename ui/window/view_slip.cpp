@@ -25,7 +25,7 @@ void state_mark(const Kit& k, const Box& box, bool inked) {
 void note_figures(const Page& page, const Box& b, const DraftNote& note) {
     const Kit& k = page.kit;
     const State& s = page.s;
-    const std::string name = spelled_with_octave(note.note.key, s.draft.key_at(note.note.onset));
+    const std::string name = spelled_with_octave(note.note.key, shown_key(s, note.note.onset));
     k.text(k.f.title, b.x0, b.y0 + k.pt(2), k.c.ink, name);
     const std::string degree = degree_words(s, note.note);
     const float behind = b.x0 + k.size(k.f.title, name).x + k.pt(10);
@@ -62,8 +62,9 @@ std::string readings_words(const Page& page, const Note& note) {
             none = "none" + chance + " (" + page.key_of("discard") + ")";
         } else {
             pitches += pitches.empty() ? "" : ", ";
-            pitches += *other.key == note.key ? other.reason
-                                              : spelled_with_octave(*other.key, page.s.draft.key);
+            pitches += *other.key == note.key
+                           ? other.reason
+                           : spelled_with_octave(*other.key, shown_key(page.s, note.onset));
             pitches += chance;
         }
     }
@@ -153,7 +154,8 @@ void measured_words(const Page& page, const Box& b, const Measured& m) {
     if (m.first && m.last) {
         const auto named = [&](Pitch p) {
             const MidiKey key = nearest_key(p);
-            return spelled_with_octave(key, page.s.draft.key) + " " + signed_cents(p - Pitch(key));
+            return spelled_with_octave(key, shown_key(page.s, m.span.from)) + " " +
+                   signed_cents(p - Pitch(key));
         };
         first += ",  from " + named(*m.first) + " to " + named(*m.last);
     }

@@ -12,11 +12,11 @@ namespace {
 
 std::string words_of(const State& s, const Note& note, const SlideIn& slide) {
     return slide.from
-               ? "slide in from " + spelled_with_octave(*slide.from, s.draft.key_at(note.onset))
+               ? "slide in from " + spelled_with_octave(*slide.from, shown_key(s, note.onset))
                : "slide in";
 }
 std::string words_of(const State& s, const Note& note, const SlideOut& slide) {
-    return slide.to ? "slide out to " + spelled_with_octave(*slide.to, s.draft.key_at(note.onset))
+    return slide.to ? "slide out to " + spelled_with_octave(*slide.to, shown_key(s, note.onset))
                     : "slide out";
 }
 std::string words_of(const State&, const Note&, const SlideToNext&) {
@@ -31,7 +31,7 @@ std::string words_of(const State&, const Note&, const Vibrato& v) {
 }
 std::string words_of(const State& s, const Note& note, const Trill& trill) {
     return "trill with " + spelled_with_octave(MidiKey(note.key.value() + trill.semitones),
-                                               s.draft.key_at(note.onset));
+                                               shown_key(s, note.onset));
 }
 std::string words_of(const State&, const Note&, const Staccato&) {
     return "staccato";
@@ -46,6 +46,12 @@ std::string time_text(Seconds t) {
     const double v = std::max(0.0, t.value());
     const int minutes = static_cast<int>(v / 60.0);
     return printed("%d:%05.2f", minutes, v - 60.0 * minutes);
+}
+
+std::optional<Key> shown_key(const State& s, Seconds t) {
+    const std::optional<Key> told = s.draft.key_at(t);
+    if (told || !s.written.score) return told;
+    return s.written.score->key;
 }
 
 std::string place_text(const State& s, Seconds t) {
