@@ -104,7 +104,7 @@ double bar_line_takes(const Score& score, std::size_t measure) {
 double makes_way(const engraving::BarPlace& bar, const Measure& measure, const Before& before,
                  double takes) {
     if (measure.events.empty() || measure.events.front().start.value() > 0) return 0.0;
-    constexpr double most = 5.0, air = 0.25;
+    constexpr double most = 8.0, air = 0.25;
     const double reach = bar.plans.front().left - (bar.events.front() - bar.left) + air;
     const double room = bar.left - before.right() - takes + air;
     return std::clamp(reach, 0.0, std::clamp(room, 0.0, most));
