@@ -68,8 +68,4 @@ struct Band {
 // Everything else (tempo, swing, instruments, soundfont, who is loud) is drawn from the seed.
 Result<Band> play_band(const BandSettings& settings);
 
-// Share of beats found and right, F-measure within 70 ms, the first five seconds left out (the beat
-// metric of MIREX as mir_eval computes it).
-double beat_f_measure(std::vector<Seconds> truth, std::vector<Seconds> found);
-
 }  // namespace bentline::testing

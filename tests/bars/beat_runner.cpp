@@ -8,6 +8,7 @@
 
 #include "engine/bars/beats.h"
 #include "tests/bars/band.h"
+#include "tests/bars/beat_score.h"
 
 using namespace bentline;
 using namespace bentline::testing;

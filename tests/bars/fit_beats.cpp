@@ -15,6 +15,7 @@
 
 #include "engine/bars/beats.h"
 #include "tests/bars/band.h"
+#include "tests/bars/beat_score.h"
 #include "tests/score/solo_over.h"
 
 using namespace bentline;

@@ -10,6 +10,7 @@
 #include "engine/bars/beats.h"
 #include "engine/bars/swing.h"
 #include "tests/bars/band.h"
+#include "tests/bars/beat_score.h"
 #include "tests/support/dice.h"
 
 using namespace bentline;
