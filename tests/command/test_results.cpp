@@ -197,6 +197,33 @@ TEST_CASE("command: a draft opens when its recording is gone, and says so") {
     CHECK(folder.run("export s.bentline --midi s.mid").code == 0);
 }
 
+TEST_CASE("command: a draft that is made anew keeps the old one if there is ink in it") {
+    Workplace folder;
+    folder.write_wav("solo.wav", three_notes());
+    const char* again = "draft solo.wav --no-bars --out s.bentline";
+    REQUIRE(folder.run(again).code == 0);
+    const std::string pencilled = folder.text_of("s.bentline");
+    // Nothing inked, nothing to lose.
+    CHECK(folder.run(again).code == 0);
+    CHECK(folder.files() == 2);
+    REQUIRE(folder.run("ink s.bentline").code == 0);
+    const std::string inked = folder.text_of("s.bentline");
+    const Outcome told = folder.run(again);
+    CHECK(told.code == 0);
+    CHECK(told.err.find("kept as s.before.bentline") != std::string::npos);
+    CHECK(folder.text_of("s.bentline") == pencilled);
+    CHECK(folder.text_of("s.before.bentline") == inked);
+    REQUIRE(folder.run("ink s.bentline").code == 0);
+    CHECK(folder.run(std::string(again) + " --quiet").code == 0);
+    CHECK(folder.text_of("s.before-2.bentline") == inked);
+    CHECK(folder.text_of("s.before.bentline") == inked);
+    // What is no draft is a result as any other.
+    folder.write("s.bentline", "{}");
+    CHECK(folder.run(again).code == 0);
+    CHECK(folder.text_of("s.bentline") == pencilled);
+    CHECK(folder.files() == 4);
+}
+
 TEST_CASE("command: beats from a file become the bars of a draft") {
     Workplace folder;
     folder.write_wav("solo.wav", three_notes());

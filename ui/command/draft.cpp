@@ -179,10 +179,39 @@ std::vector<std::filesystem::path> sources_of(const DraftOptions& options) {
     return sources;
 }
 
+// Ink is not lost with a draft that is written over: such a draft stays beside the new one,
+// solo.bentline as solo.before.bentline, or the next number that is free.
+Result<Done> keep_ink(const std::filesystem::path& draft, Console& console) {
+    std::error_code error;
+    if (!std::filesystem::is_regular_file(draft, error)) return Done{};
+    const auto old = load_draft(draft);
+    if (!old) return Done{};
+    const auto inked = std::ranges::count_if(old->draft.notes, &DraftNote::inked);
+    if (inked == 0) return Done{};
+    const std::string stem = draft.stem().string(), ending = draft.extension().string();
+    std::filesystem::path kept;
+    for (int number = 1; kept.empty() || std::filesystem::exists(kept, error); ++number) {
+        kept = draft;
+        kept.replace_filename(stem + ".before" + (number == 1 ? "" : "-" + std::to_string(number)) +
+                              ending);
+    }
+    if (!std::filesystem::copy_file(draft, kept, error)) {
+        return Failure{FailureKind::cannot_write,
+                       draft.string() + " holds inked notes and could not be kept as " +
+                           kept.string() + "; choose another name for the new draft",
+                       {draft.string(), {}, {}}};
+    }
+    console.say(draft.string() + " held inked notes (" + std::to_string(inked) +
+                "): it is kept as " + kept.string());
+    return Done{};
+}
+
 // Into the file that was named; without one to standard output, the recording named by its whole
 // path, since nobody knows where the text will lie.
-Result<Done> put(const Draft& draft, const std::optional<std::filesystem::path>& out) {
+Result<Done> put(const Draft& draft, const std::optional<std::filesystem::path>& out,
+                 Console& console) {
     if (!out) return write_result(out, draft_text(draft));
+    if (auto kept = keep_ink(*out, console); !kept) return kept.failure();
     if (auto saved = save_draft(draft, *out); !saved) return saved.failure();
     return Done{};
 }
@@ -223,7 +252,7 @@ int run(const DraftOptions& options) {
     if (full) full = apply(*full, Ink{known_in(*full, *hints)});
     if (!full) return console.fail(full.failure());
     const auto& out = options.common.out;
-    if (auto ok = put(*full, out); !ok) return console.fail(ok.failure());
+    if (auto ok = put(*full, out, console); !ok) return console.fail(ok.failure());
     console.say(std::to_string(full->notes.size()) + " notes pencilled" +
                 (out ? " in " + out->string() : ""));
     suggest(*full, pencilled->notes, console);
