@@ -3,6 +3,8 @@
 
 #include <algorithm>
 
+#include "engine/draft/bar_one.h"
+
 namespace bentline {
 
 std::optional<Key> Draft::key_at(Seconds time) const {
@@ -19,6 +21,7 @@ Result<Draft> pencil(Draft draft, const std::vector<Note>& notes) {
     if (!list) return list.failure();
     draft.notes = std::move(list).value();
     draft.next_id = NoteId{id + 1};
+    if (auto near = check_bar_one(draft); !near) return near.failure();
     return draft;
 }
 

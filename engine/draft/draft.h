@@ -54,7 +54,7 @@ struct Draft {
 };
 
 // A draft whose notes are all pencilled, ids from 1 in order of onset. Fails with bad_edit where
-// the notes do not make a single line.
+// the notes do not make a single line, and as check_bar_one() does (bar_one.h).
 Result<Draft> pencil(Draft without_notes, const std::vector<Note>& notes);
 
 // The notes that an export writes: the inked ones, or all.

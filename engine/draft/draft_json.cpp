@@ -5,6 +5,7 @@
 #include <climits>
 #include <functional>
 
+#include "engine/draft/bar_one.h"
 #include "engine/draft/byte_text.h"
 #include "engine/draft/edit.h"
 #include "engine/draft/note_json.h"
@@ -295,6 +296,8 @@ Draft read_draft(Json json) {
     const Json notes = f.array("notes").value_or(Json::array());
     Draft d = read_rest(f);
     d.notes = read_notes(notes, d.next_id);
+    if (const auto near = check_bar_one(d); !near)
+        throw Misfit{"bars", "does not fit: " + near.failure().sentence};
     d.unread = f.unread();
     return d;
 }

@@ -6,6 +6,7 @@
 #include <functional>
 #include <set>
 
+#include "engine/draft/bar_one.h"
 #include "engine/draft/draft_hints.h"
 #include "engine/draft/note_surgery.h"
 
@@ -382,7 +383,10 @@ Result<Draft> on(Draft draft, const SetRecording& e) {
 }  // namespace
 
 Result<Draft> apply(const Draft& draft, const Edit& edit) {
-    return std::visit([&](const auto& e) { return on(draft, e); }, edit.what);
+    auto after = std::visit([&](const auto& e) { return on(draft, e); }, edit.what);
+    if (!after) return after;
+    if (auto near = check_bar_one(*after); !near) return refused(near.failure().sentence);
+    return after;
 }
 
 }  // namespace bentline

@@ -3,10 +3,10 @@
 // apply() is pure: it returns the changed draft or says why the edit does not fit (bad_edit); the
 // given draft stays as it is. What a player may count on after every edit:
 //   - Notes stay sorted by onset and never overlap; ids stay with their notes.
-//   - A note that begins while another sounds damps it, as on a string: the earlier note is cut at
-//   the
-//     later one's onset. No note is cut below shortest_note, and no note jumps over its neighbour's
-//     onset: such an edit is refused.
+//   - A note that begins while another sounds damps it, as on a string: it is cut at the later
+//     one's onset. No note is cut below shortest_note, and none jumps over its neighbour's onset:
+//     such an edit is refused.
+//   - Bar 1 stays near the music (bar_one.h): an edit that takes it farther is refused.
 //   - When a note's ends move, its inflections are cut to fit; one that lies wholly outside goes.
 //   - Bar map, key, form and chords never move a note in time.
 //   - Repencil never changes, cuts or removes an inked note. [any]

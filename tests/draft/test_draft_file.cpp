@@ -235,6 +235,9 @@ TEST_CASE("draft file: what is no draft is refused, and the sentence says where"
     says(sentence(with("\"tuning_cents\": 0.0", "\"tuning_cents\": 1e999")),
          "cannot be read as a draft");
     says(sentence(with("\"highest\":88.0", "\"highest\":20.0")), "focus does not fit");
+    says(sentence(with("\"anchors\":[[0,0.0]]", "\"anchors\":[[0,3603.0]]")),
+         "bars does not fit: Bar 1 would be at 3603.000 s, more than an hour away from the music");
+    says(sentence(with("\"anchors\":[[0,0.0]]", "\"anchors\":[[0,-3601.0]]")), "put it near");
     says(sentence(std::string(100000, '[')), "too deep");
     says(sentence("[]"), "should be an object");
     says(sentence("{}"), "does not say that this is a draft");

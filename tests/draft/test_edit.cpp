@@ -2,6 +2,7 @@
 #include <doctest/doctest.h>
 
 #include "drafts.h"
+#include "engine/draft/draft_json.h"
 #include "engine/draft/edit.h"
 
 using namespace bentline;
@@ -184,6 +185,31 @@ TEST_CASE("draft: bars, key, form and chords never move a note") {
     CHECK(other.chords == std::vector<std::string>{"", "", "Eb6 C7"});
     CHECK(after(other, SetChord{3, ""}).chords.empty());
     CHECK(after(other, SetBars{std::nullopt, ""}).notes == d.notes);
+}
+
+TEST_CASE("draft: bar 1 lies within an hour of the music, whatever is edited") {
+    const auto at = [](double time) {
+        return SetBars{BarMap::constant(Tempo(120.0), Seconds(time)).value(), ""};
+    };
+    const Draft d = steady_line(40);  // 0 to 9.95 s
+    const Draft before = after(d, at(-3599.9));
+    const Draft behind = after(d, at(3609.9));
+    CHECK(refusal(d, at(-3600.1)).find("Bar 1 would be at -3600.100 s") == 0);
+    CHECK(refusal(d, at(3610.1)).find("an hour away from the music (0.000 s to 9.950 s)") !=
+          std::string::npos);
+    // It holds from the side of the notes, too: what is saved can be opened again.
+    CHECK(refusal(behind, Discard{{NoteId{40}}}).find("an hour away") != std::string::npos);
+    CHECK(read_draft_text(draft_text(before), "x").value() == before);
+    CHECK(read_draft_text(draft_text(behind), "x").value() == behind);
+    // A long recording: bar 1 where it begins, the notes hours later.
+    const Draft late = after(d, AddNote{note(9000.0, 9001.0, 60)});
+    CHECK(after(late, Repencil{{Seconds(0), Seconds(20)}, {}}).notes.size() == 1);
+    // An excerpt of it.
+    const Draft excerpt = after(late, SetChorus{SecondsRange{Seconds(8000.0), Seconds(9100.0)}});
+    const Draft alone = after(excerpt, Repencil{{Seconds(0), Seconds(20)}, {}});
+    CHECK(alone.notes.size() == 1);
+    CHECK(after(alone, at(12600.0)).bars->time_of(Beats(0.0)) == Seconds(12600.0));
+    CHECK(refusal(alone, at(12700.1)).find("to 9100.000 s)") != std::string::npos);
 }
 
 TEST_CASE("draft: without a bar map everything counts in seconds") {

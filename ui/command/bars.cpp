@@ -5,6 +5,7 @@
 
 #include "engine/bars/bar_edits.h"
 #include "engine/bars/choruses.h"
+#include "engine/draft/bar_one.h"
 #include "engine/draft/draft_file.h"
 #include "engine/draft/edit.h"
 #include "ui/command/open_draft.h"
@@ -119,9 +120,7 @@ Result<Draft> changed(Draft draft, const BarsOptions& o) {
     if (of_map) {
         auto map = mended(*now->bars, o);
         if (!map) return map.failure();
-        const auto music = span_of_part(*now, {});
-        if (!music) return music.failure();
-        if (auto ok = check_bar_one(*map, *music); !ok) return ok.failure();
+        if (auto ok = check_bar_one(*map, span_of_music(*now)); !ok) return ok.failure();
         now = apply(*now, SetBars{*map, ""});
     }
     if (now && o.form) {

@@ -10,6 +10,7 @@
 #include "engine/bars/chart.h"
 #include "engine/bars/choruses.h"
 #include "engine/bars/key_finder.h"
+#include "engine/draft/bar_one.h"
 #include "engine/draft/draft_file.h"
 #include "engine/draft/draft_json.h"
 #include "engine/draft/edit.h"

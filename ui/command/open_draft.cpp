@@ -38,18 +38,6 @@ Result<SecondsRange> read_part(const Draft& draft, const Part& part, bool early_
 
 }  // namespace
 
-Result<Done> check_bar_one(const BarMap& bars, SecondsRange sound) {
-    const Seconds bar_one = bars.time_of(Beats(0.0));
-    if (bar_one > sound.from - farthest_bar_one && bar_one < sound.to + farthest_bar_one)
-        return Done{};
-    return Failure{FailureKind::out_of_range,
-                   "bar 1 would be at " + fixed(bar_one.value(), 1) +
-                       " s, more than an hour away from the music (" +
-                       fixed(sound.from.value(), 1) + " to " + fixed(sound.to.value(), 1) +
-                       " s): give seconds of the recording",
-                   {}};
-}
-
 Result<Draft> open_draft(const std::filesystem::path& path, Console& console) {
     auto loaded = load_draft(path);
     if (!loaded) return loaded.failure();

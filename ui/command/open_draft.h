@@ -35,11 +35,6 @@ Result<std::vector<NoteId>> notes_of_part(const Draft& draft, const Part& part);
 // The draft with no others. Fails with out_of_range also where no note begins in a named part.
 Result<Draft> only_part(const Draft& draft, const Part& part);
 
-// Bar 1 lies at most this far from the music: a recording may begin in the middle of a tune, and
-// every bar from there to the notes is written.
-inline constexpr Seconds farthest_bar_one{3600.0};
-Result<Done> check_bar_one(const BarMap& bars, SecondsRange sound);
-
 // How early a note may begin and still belong to a beat: no written value lies so close before it
 // (common practice, no source).
 inline constexpr Beats early{0.125};
