@@ -3,6 +3,7 @@
 
 #include <functional>
 
+#include "engine/ending.h"
 #include "engine/export/clips.h"
 #include "engine/export/draft_sheet.h"
 #include "engine/export/measurements.h"
@@ -119,7 +120,7 @@ class Maker {
         settings.plain = handout_.plain;
         settings.recording = fs::path(draft_.recording.path).filename().string();
         std::string text = musicxml_text(**written, **fingered, settings);
-        if (handout_.musicxml->extension() == ".mxl") {
+        if (small_ending(*handout_.musicxml) == ".mxl") {
             auto packed = compressed_musicxml(text);
             if (!packed) return packed.failure();
             text = std::move(packed).value();

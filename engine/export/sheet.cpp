@@ -13,6 +13,8 @@
 #include <ft2build.h>
 #include FT_FREETYPE_H
 
+#include "engine/ending.h"
+
 namespace bentline {
 
 namespace {
@@ -195,9 +197,7 @@ constexpr double points_a_mm = 72.0 / 25.4;
 }  // namespace
 
 Result<SheetFormat> sheet_format(const std::filesystem::path& path) {
-    std::string ending = path.extension().string();
-    std::transform(ending.begin(), ending.end(), ending.begin(),
-                   [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+    const std::string ending = small_ending(path);
     if (ending == ".pdf") return SheetFormat::pdf;
     if (ending == ".svg") return SheetFormat::svg;
     return Failure{

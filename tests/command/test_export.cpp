@@ -193,6 +193,15 @@ TEST_CASE("command: everything from one command, and the same bytes the next tim
 
     REQUIRE(folder.run("export d.bentline --musicxml d.mxl").code == 0);
     CHECK(folder.text_of("d.mxl").substr(0, 2) == "PK");
+    // Endings may be in capitals.
+    REQUIRE(folder.run("export d.bentline --musicxml E.MXL --sheet E.SVG").code == 0);
+    CHECK(folder.text_of("E.MXL") == folder.text_of("d.mxl"));
+    CHECK(folder.text_of("E.SVG").find("<svg") != std::string::npos);
+    REQUIRE(folder.run("lesson d.bentline --out L.HTML").code == 0);
+    CHECK(folder.text_of("L.HTML").find("<html") != std::string::npos);
+    REQUIRE(folder.run("lesson d.bentline --out L.Json").code == 0);
+    CHECK(folder.text_of("L.Json").substr(0, 1) == "{");
+    CHECK(folder.run("lesson d.bentline --out L.HTM").code == 1);
     const Outcome printed = folder.run("export d.bentline --text-tab - --quiet");
     CHECK(printed.code == 0);
     CHECK(printed.out == before[3]);

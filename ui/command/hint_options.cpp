@@ -9,6 +9,7 @@
 #include "engine/draft/draft_file.h"
 #include "engine/draft/draft_hints.h"
 #include "engine/draft/note_json.h"
+#include "engine/ending.h"
 #include "ui/command/console.h"
 #include "ui/command/options.h"
 
@@ -70,7 +71,7 @@ struct Known {
 };
 
 Result<Known> read_known(const std::string& path) {
-    if (std::filesystem::path(path).extension() == draft_extension) {
+    if (small_ending(path) == draft_extension) {
         auto loaded = load_draft(path);
         if (!loaded) return loaded.failure();
         const Draft& draft = loaded->draft;

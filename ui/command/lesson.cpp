@@ -2,6 +2,7 @@
 #include <memory>
 #include <optional>
 
+#include "engine/ending.h"
 #include "engine/lesson/lesson_html.h"
 #include "engine/lesson/lesson_json.h"
 #include "ui/command/open_draft.h"
@@ -22,7 +23,7 @@ struct LessonOptions {
 int run(const LessonOptions& options) {
     Console console(options.common.quiet);
     const auto& out = options.common.out;
-    const std::string form = out ? out->extension().string() : ".html";
+    const std::string form = out ? small_ending(*out) : ".html";
     if (form != ".html" && form != ".json") {
         return console.fail({FailureKind::out_of_range,
                              out->string() +

@@ -10,6 +10,7 @@
 #include <utility>
 
 #include "engine/draft/draft_file.h"
+#include "engine/ending.h"
 #include "engine/recording/recording.h"
 
 namespace bentline::window {
@@ -104,7 +105,7 @@ Preview look_at_file(const fs::path& file) {
 }
 
 EntryKind kind_of(const fs::path& name) {
-    const std::string ending = lower(name.extension().string());
+    const std::string ending = small_ending(name);
     if (ending == ".bentline") return EntryKind::draft;
     const bool sound = std::find(recording_endings.begin(), recording_endings.end(), ending) !=
                        recording_endings.end();
@@ -169,7 +170,7 @@ fs::path meant_file(const Chooser& chooser, std::string_view typed) {
     fs::path path(text);
     if (path.is_relative()) path = chooser.folder / path;
     if (chooser.purpose == Purpose::save && kind_of(path) != EntryKind::draft) path += ".bentline";
-    const std::string ending = lower(path.extension().string());
+    const std::string ending = small_ending(path);
     const bool other_form = (chooser.purpose == Purpose::midi && ending == ".midi") ||
                             (chooser.purpose == Purpose::sheet && ending == ".svg");
     if (chooser.purpose != Purpose::open && chooser.purpose != Purpose::save && !other_form &&
