@@ -71,6 +71,8 @@ class History {
     // True while the draft differs from the one last marked as saved (the first, at the beginning).
     bool unsaved() const { return !saved_ || *saved_ != at_; }
     void mark_saved() { saved_ = at_; }
+    // What is saved now is none of the drafts on the list.
+    void mark_saved_aside() { saved_.reset(); }
 
   private:
     void add_step(Change change, Draft after);

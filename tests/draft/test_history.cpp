@@ -143,6 +143,13 @@ TEST_CASE("history: it knows whether the draft is the saved one") {
     REQUIRE(h.edit(Ink{{NoteId{2}}}).ok());
     h.undo();
     CHECK(h.unsaved());  // the saved draft is no longer on the list
+    h.mark_saved();
+    CHECK_FALSE(h.unsaved());
+    h.mark_saved_aside();
+    CHECK(h.unsaved());
+    REQUIRE(h.edit(Ink{{NoteId{2}}}).ok());
+    h.undo();
+    CHECK(h.unsaved());
 }
 
 TEST_CASE("history: a step keeps only what it changed, however long the line") {

@@ -7,6 +7,7 @@
 
 #include <doctest/doctest.h>
 
+#include "engine/draft/draft_file.h"
 #include "engine/draft/draft_hints.h"
 #include "evening.h"
 #include "headless.h"
@@ -239,9 +240,28 @@ TEST_CASE("desk: the lesson sheet is handed out as a page for a browser, inked n
     const std::string text{std::istreambuf_iterator<char>(in), {}};
     CHECK(text.find("<html") != std::string::npos);
     CHECK(text.find("Lantern Street") != std::string::npos);
+    e.desk.apply(intents::HandOut{(e.folder / "SOLO.HTML").string(), false, false});
+    e.desk.wait_for_work();
+    CHECK(e.said().find("SOLO.HTML holds the lesson sheet") == 0);
     e.desk.apply(intents::HandOut{(e.folder / "no/solo.html").string(), false, false});
     e.desk.wait_for_work();
     CHECK(e.refused());
+}
+
+TEST_CASE("desk: what is edited while the draft is saved stays unsaved, also when taken back") {
+    Evening e("desk_while_saving");
+    const std::string file = (e.folder / "made.bentline").string();
+    e.play("ink-bars 1 1");
+    e.desk.apply(intents::Save{});  // taken down as it is now; what follows is newer
+    e.play("undo");
+    e.desk.wait_for_work();
+    REQUIRE(e.said().find("Saved as") == 0);
+    CHECK(e.s().unsaved);
+    CHECK_FALSE(load_draft(file).value().draft == e.s().draft);
+    e.desk.apply(intents::Save{});
+    e.desk.wait_for_work();
+    CHECK_FALSE(e.s().unsaved);
+    CHECK(load_draft(file).value().draft == e.s().draft);
 }
 
 TEST_CASE("desk: practice clips go into a folder, also one with a dot in its name") {

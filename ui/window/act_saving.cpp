@@ -3,6 +3,7 @@
 #include <utility>
 
 #include "engine/draft/draft_file.h"
+#include "engine/ending.h"
 #include "engine/export/handout.h"
 #include "engine/export/midi.h"
 #include "engine/lesson/lesson_html.h"
@@ -108,32 +109,32 @@ void Desk::Inside::on(const intents::SaveAs& i) {
 }
 
 void Desk::Inside::save_to(const fs::path& path, std::optional<Intent> then) {
-    // An edit made meanwhile is newer than the file; whether there was one, the count of steps
-    // tells.
-    pool.start("Saving " + path.filename().string(),
-               [this, path, then = std::move(then), draft = history->now(),
-                step = history->done()](const Work&) -> Delivery {
-                   const Result<std::uint64_t> saved = save_draft(draft, path);
-                   return [this, path, then, step, saved, draft] {
-                       if (!saved) return fail(saved.failure());
-                       end_journal();
-                       state.draft_file = path;
-                       mark = *saved;
-                       begin_journal();
-                       put_first(path);
-                       keep_place();
-                       remember();
-                       if (history->now() == draft) {
-                           if (history->done() == step) history->mark_saved();
-                       } else {
-                           keeper.append(difference(draft, history->now(), "while it was saved"));
-                       }
-                       show_history();
-                       say("Saved as " + path.filename().string());
-                       if (then) on(intents::Show{Overlay::none});
-                       if (then) std::visit([this](const auto& i) { on(i); }, *then);
-                   };
-               });
+    // An edit made meanwhile is newer than the file.
+    pool.start(
+        "Saving " + path.filename().string(),
+        [this, path, then = std::move(then), draft = history->now()](const Work&) -> Delivery {
+            const Result<std::uint64_t> saved = save_draft(draft, path);
+            return [this, path, then, saved, draft] {
+                if (!saved) return fail(saved.failure());
+                end_journal();
+                state.draft_file = path;
+                mark = *saved;
+                begin_journal();
+                put_first(path);
+                keep_place();
+                remember();
+                if (history->now() == draft) {
+                    history->mark_saved();
+                } else {
+                    history->mark_saved_aside();
+                    keeper.append(difference(draft, history->now(), "while it was saved"));
+                }
+                show_history();
+                say("Saved as " + path.filename().string());
+                if (then) on(intents::Show{Overlay::none});
+                if (then) std::visit([this](const auto& i) { on(i); }, *then);
+            };
+        });
 }
 
 void Desk::Inside::on(const intents::ExportMidi& i) {
@@ -164,7 +165,7 @@ void Desk::Inside::on(const intents::HandOut& i) {
     // A name that ends in a slash is a folder's, whatever dots are in it.
     const bool folder = !i.path.empty() && i.path.back() == '/';
     const fs::path path = folder ? fs::path(i.path).parent_path() : fs::path(i.path);
-    const std::string ending = folder ? "" : path.extension().string();
+    const std::string ending = folder ? "" : small_ending(path);
     Handout handout;
     handout.which = i.pencilled ? WhichNotes::inked_and_pencilled : WhichNotes::inked;
     handout.plain = i.plain;
