@@ -28,7 +28,7 @@ class Spool {
         if (folder.empty()) folder = ".";
         std::string name = (folder / "bentline-XXXXXX").string();
         const int descriptor = ::mkostemp(name.data(), O_CLOEXEC);
-        if (descriptor < 0) return write_failure(name, errno);
+        if (descriptor < 0) return write_failure(folder, errno);
         ::unlink(name.c_str());
         return Spool(descriptor, folder);
     }
@@ -50,7 +50,7 @@ class Spool {
         for (off_t at = 0;;) {
             const ssize_t got = ::pread(descriptor_, block.data(), block.size(), at);
             if (got < 0 && errno == EINTR) continue;
-            if (got < 0) return write_failure(to.target(), errno);
+            if (got < 0) return write_failure(folder_, errno);
             if (got == 0) return Done{};
             if (auto ok = to.write(std::span(block.data(), static_cast<std::size_t>(got))); !ok)
                 return ok;

@@ -49,7 +49,8 @@ class PluckedString {
     Hertz lowest() const { return Hertz(20.0); }
     Hertz highest() const { return Hertz(0.22 * rate_); }
     // Silences the string and strikes it. level: RMS of the first 20 ms, dB re full scale; hard: 1
-    // middling, more is brighter.
+    // middling, more is brighter; grain: seed of the pick's scrape (2 ms of noise), any value:
+    // equal ones sound equal.
     void strike(Hertz f, Decibels level, double hard, std::uint32_t grain);
     // The pitch `frames` frames from now; it moves there evenly.
     void steer(Hertz f, int frames);

@@ -27,12 +27,12 @@ struct PlayFileSettings {
 };
 
 // Writes the draft alone, mono, at `rate`. The file is whole or not there; its true peak stays
-// below -1 dBTP (a limiter). Failures as render_part and WavWriter.
+// below -1 dBTP (a limiter). Failures as render_part and WavWriter. [worker]
 Result<Done> write_part(const PlayedPart& part, SecondsRange span, const PlayFileSettings& settings,
                         SampleRate rate, const std::filesystem::path& target,
                         const Work& work = {});
 // Writes the draft beside its recording, stereo, at the recording's rate. Where the span leaves the
-// recording, the draft goes on alone. Memory: the span of the recording and a block.
+// recording, the draft goes on alone. Memory: the span of the recording and a block. [worker]
 Result<Done> write_part_beside(const PlayedPart& part, const Recording& recording,
                                SecondsRange span, const PlayFileSettings& settings,
                                const std::filesystem::path& target, const Work& work = {});
