@@ -45,6 +45,29 @@ struct Evenings {
 
 }  // namespace
 
+TEST_CASE("kept: what grew into one step is kept at each press") {
+    Evenings e("kept_grown");
+    e.begin();
+    e.play("show focus\nregister 41 80\nregister 42 80\nstage 0.1 2\nstage 0 2");
+    // Two on the register are one step; the two on the stage took each other back.
+    CHECK(e.s().done.size() == 1);
+    const Draft at_the_end = e.s().draft;
+    e.crash();
+    e.begin();
+    REQUIRE(e.s().kept);
+    CHECK(e.s().kept->edits == 4);
+    e.play("recover yes");
+    CHECK(e.s().draft == at_the_end);
+    // Back to a step that was kept, and on from there: nothing runs together with it.
+    e.play("show focus\nundo\nregister 44 80");
+    CHECK(e.s().done.size() == 4);
+    const Draft later = e.s().draft;
+    e.crash();
+    e.begin();
+    e.play("recover yes");
+    CHECK(e.s().draft == later);
+}
+
 TEST_CASE("kept: after a crash every edit is offered again, with undo and redo among them") {
     Evenings e("kept_crash");
     e.begin();

@@ -36,6 +36,11 @@ TEST_CASE("spread: none stands beyond the ends or farther away than it may") {
     const auto before_the_end = spread({{1, 1.5, 2}, {1, 1}, -9, 2, 9});
     CHECK(before_the_end[0] == doctest::Approx(0));
     CHECK(before_the_end[2] == doctest::Approx(2));
+    // Too little room between the ends: the first end holds, and so does the way between them.
+    const auto crowded = spread({{1, 1.5, 2}, {1, 1}, 1, 2, 9});
+    CHECK(crowded[0] == doctest::Approx(1));
+    CHECK(crowded[1] == doctest::Approx(2));
+    CHECK(crowded[2] == doctest::Approx(3));
     const auto held = spread({{0, 0.1}, {4}, -9, 9, 0.5});
     CHECK(held[0] == doctest::Approx(-0.5));
     CHECK(held[1] == doctest::Approx(0.6));

@@ -10,7 +10,7 @@ namespace bentline::window {
 struct Row {
     std::vector<double> wanted;  // where each would like to stand, rising
     std::vector<double> apart;   // the least way from each to the next: one fewer
-    double from, to;             // none stands before or beyond, if there is room
+    double from, to;             // none stands before or beyond; without room, none before
     double most;                 // none goes farther from where it would like to stand: comes first
 };
 
