@@ -70,12 +70,16 @@ bool Kit::word(const char* id, const Box& box, std::string_view label, std::stri
         text_in(f.small, {key_x, y, box.x1, y + f.small->FontSize}, Align::left, c.soft, key);
     }
     const float under = box.y1 - pt(3);
-    if (touch.hovered || chosen) line(box.x0 + pt(2), under, box.x1 - pt(2), under, ink, 1.5F);
+    // In a list the line runs from the word to its key, so that both keep to their columns.
+    const float in = list ? pt(6) : 0;
+    if (touch.hovered || chosen) line(box.x0 + in, under, box.x1 - in, under, ink, 1.5F);
     return touch.clicked;
 }
 
 std::optional<double> Kit::ruler(const char* id, const Box& box, const Ruler& r) const {
-    const Touch touch = area(id, box);
+    // The line runs from under the label's first letter to under the value's last; a rider at an
+    // end reaches beyond both, and is taken hold of there, too.
+    const Touch touch = area(id, {box.x0 - pt(6), box.y0, box.x1 + pt(6), box.y1});
     const float value_y = box.y0 + pt(8) - f.strong->FontSize / 2;
     const float label_y = beside(f.strong, value_y, f.small);
     text_in(f.small, {box.x0, label_y, box.x0 + box.w() * 0.5F, label_y + f.small->FontSize},
@@ -83,7 +87,7 @@ std::optional<double> Kit::ruler(const char* id, const Box& box, const Ruler& r)
     text_in(f.strong, {box.x0 + box.w() * 0.4F, value_y, box.x1, value_y + f.strong->FontSize},
             Align::right, c.ink, r.value);
     if (r.chosen) fill({box.x0 - pt(9), box.y0, box.x0 - pt(6), box.y0 + pt(17)}, c.span);
-    const float x0 = box.x0 + pt(5), x1 = box.x1 - pt(5), y = box.y0 + pt(38);
+    const float x0 = box.x0, x1 = box.x1, y = box.y0 + pt(38);
     const auto x_of = [&](double share) {
         return x0 + static_cast<float>(std::clamp(share, 0.0, 1.0)) * (x1 - x0);
     };

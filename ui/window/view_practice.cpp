@@ -55,7 +55,8 @@ Rows::Chosen Rows::word() {
 namespace {
 
 void chosen_mark(const Kit& k, const Box& box) {
-    k.fill({box.x0 - k.pt(9), box.y0 + k.pt(4), box.x0 - k.pt(6), box.y1 - k.pt(4)}, k.c.span);
+    const float half = k.pt(8.5F);  // as high as a ruler's mark
+    k.fill({box.x0 - k.pt(9), box.mid_y() - half, box.x0 - k.pt(6), box.mid_y() + half}, k.c.span);
 }
 
 std::string percent(double share) {
@@ -72,9 +73,12 @@ void foot(const Page& page, const Box& b, const char* words) {
 void draw_devices(const Page& page, const Box& b, Rows& rows) {
     const Kit& k = page.kit;
     const PlayState& p = page.s.play;
-    k.text(k.f.strong, b.x0, b.y0, k.c.span, "Where the sound goes");
+    // On one line of writing with the words beside it, as a ruler's label is with its value.
+    const float label_y =
+        k.beside(k.f.strong, b.y0 + k.pt(8) - k.f.strong->FontSize / 2, k.f.small);
+    k.text(k.f.small, b.x0, label_y, k.c.soft, "Where the sound goes");
     const int chosen = page.scratch.row;
-    const float h = k.pt(24), top = b.y0 + h;
+    const float h = k.pt(24), top = b.y0 + k.pt(26);
     const int count = static_cast<int>(p.devices.size()) + 1;
     const int fit = std::max(1, static_cast<int>((b.y1 - top) / h));
     constexpr int rows_before = 7;
@@ -105,19 +109,22 @@ void draw_practice(const Page& page) {
     const Box b = overlay_sheet(page, 660, 440, "Practice");
     Rows rows(page, Overlay::practice, 8 + static_cast<int>(p.devices.size()));
     const float half = b.w() / 2 - k.pt(14), right = b.x0 + half + k.pt(28);
-    const auto place = [&](int column, float y) {
+    const auto row_y = [&](int row) { return b.y0 + k.pt(62) * static_cast<float>(row); };
+    const auto place = [&](int column, int row) {
         const float x = column == 0 ? b.x0 : right;
-        return Box{x, b.y0 + k.pt(y), x + half, b.y0 + k.pt(y + 52)};
+        return Box{x, row_y(row), x + half, row_y(row) + k.pt(52)};
     };
-    // A word that turns something on or off, with a key of its own.
-    const auto turn = [&](const char* id, float y, const char* words, const char* key,
+    // A word that turns something on or off, with a key of its own; it stands where a ruler's label
+    // would, its key where the value would.
+    const auto turn = [&](const char* id, int row, const char* words, const char* key,
                           const char* stroke, bool on) {
-        const Box box{right, b.y0 + k.pt(y), right + half + k.pt(6), b.y0 + k.pt(y + 30)};
-        const Rows::Chosen row = rows.word();
-        if (row.here) chosen_mark(k, box);
-        return k.word(id, {box.x0 - k.pt(6), box.y0, box.x1, box.y1}, words, key, on, true,
-                      Align::left) ||
-               row.enter || pressed(page, stroke);
+        const float middle = row_y(row) + k.pt(8);
+        const Box box{right, middle - k.pt(15), right + half, middle + k.pt(15)};
+        const Rows::Chosen chosen = rows.word();
+        if (chosen.here) chosen_mark(k, box);
+        return k.word(id, {box.x0 - k.pt(6), box.y0, box.x1 + k.pt(6), box.y1}, words, key, on,
+                      true, Align::left) ||
+               chosen.enter || pressed(page, stroke);
     };
     const Ruler clicks{"Clicks before the sound",
                        p.count_in == 0 ? "none" : std::to_string(p.count_in),
@@ -131,7 +138,7 @@ void draw_practice(const Page& page) {
         page.ask(intents::SetCountIn{static_cast<int>(std::lround(*v))});
     SpeedTrainer t = p.trainer.value_or(SpeedTrainer{});
     const bool on = p.trainer.has_value();
-    if (turn("trainer", 10, on ? "The speed rises" : "Let the speed rise", "T", "t", on)) {
+    if (turn("trainer", 0, on ? "The speed rises" : "Let the speed rise", "T", "t", on)) {
         page.ask(on ? Intent(intents::TrainerOff{})
                     : Intent(intents::SetTrainer{t.start, t.step, t.end, t.rounds}));
     }
@@ -143,23 +150,23 @@ void draw_practice(const Page& page) {
             changed = true;
         }
     };
-    take("t-start", place(0, 72), {"From", percent(t.start), t.start, 0.1, 1.0, 0.5, false, 9},
-         0.05, [&](double v) { t.start = v; });
-    take("t-end", place(1, 72), {"Up to", percent(t.end), t.end, 0.1, 2.0, 1.0, false, 19}, 0.05,
+    take("t-start", place(0, 1), {"From", percent(t.start), t.start, 0.1, 1.0, 0.5, false, 9}, 0.05,
+         [&](double v) { t.start = v; });
+    take("t-end", place(1, 1), {"Up to", percent(t.end), t.end, 0.1, 2.0, 1.0, false, 19}, 0.05,
          [&](double v) { t.end = v; });
-    take("t-step", place(0, 134), {"By", percent(t.step), t.step, 0.0, 0.2, 0.05, false, 20}, 0.01,
+    take("t-step", place(0, 2), {"By", percent(t.step), t.step, 0.0, 0.2, 0.05, false, 20}, 0.01,
          [&](double v) { t.step = std::max(0.01, v); });
-    take("t-rounds", place(1, 134),
+    take("t-rounds", place(1, 2),
          {"After rounds", std::to_string(t.rounds), static_cast<double>(t.rounds), 0, 8, 2, false,
           8},
          1, [&](double v) { t.rounds = std::max(1, static_cast<int>(v)); });
     if (changed) page.ask(intents::SetTrainer{t.start, t.step, t.end, t.rounds});
-    if (turn("apart", 200,
+    if (turn("apart", 3,
              p.apart ? "Recording left, draft right" : "Recording and draft in the middle", "S",
              "s", p.apart)) {
         page.ask(intents::HearApart{!p.apart});
     }
-    draw_devices(page, {b.x0, b.y0 + k.pt(206), b.x1, b.y1 - k.pt(18)}, rows);
+    draw_devices(page, {b.x0, row_y(3), b.x1, b.y1 - k.pt(18)}, rows);
     foot(page, b, "Up and down choose, left and right change, Enter takes a word or an output.");
 }
 
@@ -201,10 +208,10 @@ void draw_focus(const Page& page) {
     if (const auto v = rows.edited("focus-width", place(1, 1), width, 0.1, wide))
         page.ask(intents::SetStage{focus.place, std::max(0.1, *v)});
     const Rows::Chosen row = rows.word();
-    const Box again{b.x0, b.y0 + k.pt(126), b.x0 + k.pt(330), b.y0 + k.pt(156)};
+    const Box again{b.x0, b.y0 + k.pt(126), b.x0 + half, b.y0 + k.pt(156)};
     if (row.here) chosen_mark(k, again);
     const bool able = page.s.heard.info.has_value();
-    if (k.word("focus-again", {again.x0 - k.pt(6), again.y0, again.x1, again.y1},
+    if (k.word("focus-again", {again.x0 - k.pt(6), again.y0, again.x1 + k.pt(6), again.y1},
                page.s.play.loop ? "Pencil the loop again with it" : "Pencil again with it",
                page.key_of("repencil"), false, able, Align::left) ||
         (able && (row.enter || pressed(page, "p")))) {
