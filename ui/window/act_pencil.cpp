@@ -36,6 +36,7 @@ void Desk::Inside::pencil_all() {
     if (hints.inked.empty()) hints.tuning.reset();
     SecondsRange first = state.play.loop.value_or(state.look);
     if (first.to - first.from > (whole.to - whole.from) * longest_first) first = {};
+    state.key_waits = state.key_waits || state.draft.notes.empty();
     pool.stop(pencil_job);
     pencil_job = pool.start_in_parts(
         "Following the soloist, pencilling notes",

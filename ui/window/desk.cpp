@@ -30,8 +30,11 @@ void Desk::apply(const Intent& intent) {
 }
 
 void Desk::tick() {
+    // Asked first: what has ended by now is among what is collected.
+    const bool pencilling = inside_->pencils();
     for (const Delivery& delivery : inside_->pool.collect())
         delivery();
+    if (!pencilling && !inside_->pencils() && !inside_->writing) inside_->state.key_waits = false;
     inside_->tick_player();
     inside_->engrave_look();
     if (const std::string trouble = inside_->keeper.trouble(); !trouble.empty())
@@ -40,6 +43,12 @@ void Desk::tick() {
     for (const JobSeen& job : inside_->pool.seen()) {
         if (!job.words.empty()) inside_->state.work.push_back({job.words, job.share});
     }
+}
+
+bool Desk::Inside::pencils() const {
+    const std::vector<JobSeen> seen = pool.seen();
+    return std::any_of(seen.begin(), seen.end(),
+                       [this](const JobSeen& job) { return job.id == pencil_job; });
 }
 
 void Desk::wait_for_work() {

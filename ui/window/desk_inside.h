@@ -116,6 +116,7 @@ struct Desk::Inside {
     void follow_line();
     // Pencils everything, the looped bars (else what the bench shows) first.
     void pencil_all();
+    bool pencils() const;  // the job that pencils notes waits or runs
     void take_line(PitchCurve line);
     void take_part_of_line(const PitchCurve& part, SecondsRange span);
     void take_pencilled(SecondsRange span, const std::vector<Note>& notes, Cents tuning);

@@ -62,7 +62,8 @@ inline bool stands_elsewhere(const engraving::Mark& mark) {
 
 // Words for figures.
 std::string time_text(Seconds t);  // "1:23.4"
-// The key that was told, else the one that the written notes propose; empty: neither is there yet.
+// The key that was told, else the one that the written notes propose once they have all been
+// pencilled; empty: neither is there yet.
 std::optional<Key> shown_key(const State& s, Seconds t);
 std::string place_text(const State& s, Seconds t);           // "bar 7:2" or "1:23.4"
 std::string degree_words(const State& s, const Note& note);  // "♭3 of Fm7"; empty: no chord tone

@@ -69,6 +69,7 @@ struct Scratch {
 
     std::set<char16_t> unknown;          // letters that the type has not loaded yet
     std::vector<std::string> shortened;  // labels of this frame that did not fit; tests want none
+    std::vector<Box> queries;            // beside doubtful notes, of this frame: kept clear
     // For tests: what was written in this frame and where, instead of ink. `over`: those before it
     // lie under the overlay.
     struct Written {

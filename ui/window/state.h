@@ -135,6 +135,8 @@ struct State {
     Written written;
     std::shared_ptr<const ManuscriptLine> manuscript;  // around what is looked at
     ManuscriptRoom manuscript_room;
+    // A first pencilling has not ended: what key its notes propose may not be the last word.
+    bool key_waits = false;
     bool spectrum_shown = false;  // faint, behind the grid
 
     // On the desk

@@ -78,6 +78,7 @@ float manuscript_needs(const State& s) {
 std::vector<Intent> draw(const State& state, Scratch& scratch) {
     std::vector<Intent> asked;
     scratch.shortened.clear();
+    scratch.queries.clear();
     if (scratch.texts) scratch.texts = Scratch::Texts{};
     const ImVec2 extent = ImGui::GetIO().DisplaySize;
     ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, ImVec2(0, 0));

@@ -45,10 +45,41 @@ void draw_measured(const Page& page, const Axes& axes, const Measured& m) {
     if (std::abs(to - from) > k.pt(8)) k.arrow(x1 + k.pt(8), from, x1 + k.pt(8), to, k.c.here);
     const std::string words = signed_cents(*m.moved);
     const float wide = k.size(k.f.strong, words).x;
-    const bool right = x1 + k.pt(16) + wide < axes.box.x1;
     const float high =
         std::clamp(0.5F * (from + to) - k.pt(8), axes.box.y0, axes.box.y1 - k.pt(17));
-    k.text_over(k.f.strong, right ? x1 + k.pt(16) : x0 - k.pt(8) - wide, high, k.c.here, words);
+    // Behind the end, and behind the query of a doubtful note that stands there.
+    float behind = x1 + k.pt(16);
+    for (const Box& query : page.scratch.queries) {
+        const bool level = query.y0 < high + k.pt(17) && high < query.y1;
+        if (level && query.x0 < behind + wide + k.pt(3) && behind < query.x1 + k.pt(3))
+            behind = query.x1 + k.pt(5);
+    }
+    const bool right = behind + wide < axes.box.x1;
+    k.text_over(k.f.strong, right ? behind : x0 - k.pt(8) - wide, high, k.c.here, words);
+}
+
+// What the player said while mending: an open wedge where a note is to be found, a small cross
+// where a pencilled one was none.
+void draw_said(const Page& page, const Axes& axes) {
+    const Kit& k = page.kit;
+    const State& s = page.s;
+    const auto begins_near = [&](Seconds t) {
+        return !s.draft.notes.within({t - here_tolerance, t + here_tolerance}).empty();
+    };
+    for (const NoteHere& mark : s.draft.here) {
+        const float x = axes.x(mark.at), y = axes.box.y0 + k.pt(1);
+        if (x < axes.box.x0 || x > axes.box.x1 || begins_near(mark.at)) continue;
+        k.line(x, y + k.pt(9), x - k.pt(5), y, k.c.span, 1.6F);
+        k.line(x, y + k.pt(9), x + k.pt(5), y, k.c.span, 1.6F);
+        k.dashed(x, y + k.pt(10), x, axes.box.y1, with_alpha(k.c.span, 120), 1, 2);
+    }
+    for (const NotThis& none : s.draft.not_these) {
+        const float x = axes.x(none.span.from) + k.pt(5), y = axes.y(Pitch(none.key));
+        if (x < axes.box.x0 || x > axes.box.x1 || y < axes.box.y0 || y > axes.box.y1) continue;
+        const float r = std::min(k.pt(3), 0.4F * axes.row_height());
+        k.line(x - r, y - r, x + r, y + r, with_alpha(k.c.soft, 170), 1.1F);
+        k.line(x - r, y + r, x + r, y - r, with_alpha(k.c.soft, 170), 1.1F);
+    }
 }
 
 }  // namespace
@@ -182,6 +213,7 @@ void draw_bench(const Page& page) {
     draw_counting(page, axes);
     k.list().PushClipRect(at(axes.box.x0, axes.box.y0), at(axes.box.x1, axes.box.y1), true);
     if (s.open) hold_grid(page, axes);
+    draw_said(page, axes);
     draw_notes(page, axes);
     draw_line(page, axes);
     draw_signs(page, axes);

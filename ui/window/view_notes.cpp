@@ -173,7 +173,10 @@ void draw_readings(const Page& page, const Axes& axes, const DraftNote& note, co
         const bool close = next != nullptr && axes.x(next->note.onset) < b.x1 + k.pt(10) &&
                            std::abs(axes.y(Pitch(next->note.key)) - b.mid_y()) < k.pt(15);
         const float x = close ? b.x1 - k.pt(7) : b.x1 + k.pt(2);
-        k.text(k.f.small, x, close ? b.y0 - k.pt(13) : b.mid_y() - k.pt(8), k.c.soft, "?");
+        const float y = close ? b.y0 - k.pt(13) : b.mid_y() - k.pt(8);
+        const ImVec2 extent = k.size(k.f.small, "?");
+        k.text(k.f.small, x, y, k.c.soft, "?");
+        page.scratch.queries.push_back({x, y, x + extent.x, y + extent.y});
         return;
     }
     for (const Alternative& other : note.note.alternatives) {
@@ -189,30 +192,6 @@ void draw_readings(const Page& page, const Axes& axes, const DraftNote& note, co
     }
 }
 
-// What the player said while mending: an open wedge where a note is to be found, a small cross
-// where a pencilled one was none.
-void draw_said(const Page& page, const Axes& axes) {
-    const Kit& k = page.kit;
-    const State& s = page.s;
-    const auto begins_near = [&](Seconds t) {
-        return !s.draft.notes.within({t - here_tolerance, t + here_tolerance}).empty();
-    };
-    for (const NoteHere& mark : s.draft.here) {
-        const float x = axes.x(mark.at), y = axes.box.y0 + k.pt(1);
-        if (x < axes.box.x0 || x > axes.box.x1 || begins_near(mark.at)) continue;
-        k.line(x, y + k.pt(9), x - k.pt(5), y, k.c.span, 1.6F);
-        k.line(x, y + k.pt(9), x + k.pt(5), y, k.c.span, 1.6F);
-        k.dashed(x, y + k.pt(10), x, axes.box.y1, with_alpha(k.c.span, 120), 1, 2);
-    }
-    for (const NotThis& none : s.draft.not_these) {
-        const float x = axes.x(none.span.from) + k.pt(5), y = axes.y(Pitch(none.key));
-        if (x < axes.box.x0 || x > axes.box.x1 || y < axes.box.y0 || y > axes.box.y1) continue;
-        const float r = std::min(k.pt(3), 0.4F * axes.row_height());
-        k.line(x - r, y - r, x + r, y + r, with_alpha(k.c.soft, 170), 1.1F);
-        k.line(x - r, y + r, x + r, y - r, with_alpha(k.c.soft, 170), 1.1F);
-    }
-}
-
 }  // namespace
 
 void draw_notes(const Page& page, const Axes& axes) {
@@ -220,7 +199,6 @@ void draw_notes(const Page& page, const Axes& axes) {
     const State& s = page.s;
     const bool preview = s.overlay == Overlay::confident;
     const Range<std::size_t> seen = s.draft.notes.within({s.look.from - Seconds(20), s.look.to});
-    draw_said(page, axes);
     for (std::size_t i = seen.from; i < seen.to; ++i) {
         const DraftNote& note = s.draft.notes[i];
         if (note.note.offset < s.look.from) continue;

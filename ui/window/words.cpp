@@ -50,7 +50,7 @@ std::string time_text(Seconds t) {
 
 std::optional<Key> shown_key(const State& s, Seconds t) {
     const std::optional<Key> told = s.draft.key_at(t);
-    if (told || !s.written.score) return told;
+    if (told || !s.written.score || s.key_waits) return told;
     return s.written.score->key;
 }
 
