@@ -9,6 +9,7 @@
 #include "ui/window/kit.h"
 #include "ui/window/layout.h"
 #include "ui/window/page.h"
+#include "ui/window/typing.h"
 
 using namespace bentline;
 using namespace bentline::window;
@@ -181,6 +182,32 @@ TEST_CASE("view: a drag along the line measures it, and moves no note that is no
     ImGui::GetIO().KeyShift = true;
     CHECK(those<intents::Measure>(h.drag(s, x, y, x + 20, y)).size() == 1);
     ImGui::GetIO().KeyShift = false;
+}
+
+TEST_CASE("view: letters of more than 16 bits outlast a line to type on") {
+    // A guitar, U+1F3B8: f0 9f 8e b8 (RFC 3629); in halves of ten bits of 0xF3B8, 0x3C and 0x3B8.
+    const std::string guitar = "\xf0\x9f\x8e\xb8";
+    CHECK(for_typing("a" + guitar + "\xc3\x98") == "a\xee\x80\xbc\xee\x9e\xb8\xc3\x98");
+    CHECK(typed(for_typing("a" + guitar + "\xc3\x98")) == "a" + guitar + "\xc3\x98");
+    CHECK(typed("a\xee\x80\xbc") == "a");  // its other half was rubbed out
+    CHECK(typed(for_typing("")).empty());
+
+    Headless h;
+    State s = made_state();
+    s.overlay = Overlay::bars;
+    h.frame(s);
+    std::array<char, 160>& title = h.scratch.bar_fields[4];
+    const std::string name = "Tram " + guitar + guitar + " 7";
+    title.fill('\0');
+    name.copy(title.data(), title.size() - 1);
+    // A press into the title takes the keyboard there: rows of 40 points, the fifth.
+    h.press(s, 640 - 320 + 24 + 300, 360 - 205 + 62 + 4 * 40 + 15);
+    CHECK(std::string(title.data()) == name);
+    ImGui::GetIO().AddInputCharacter('!');
+    h.frame(s);
+    h.frame(s);
+    CHECK(std::string(title.data()).find('!') != std::string::npos);
+    CHECK(std::string(title.data()).find(guitar + guitar) != std::string::npos);
 }
 
 TEST_CASE("view: what is no UTF-8 can be typed on") {
@@ -458,6 +485,9 @@ TEST_CASE(
     score->key = Key{-3, false};
     s.written.score = score;
     CHECK(shown_key(s, Seconds(1)) == Key{-3, false});
+    // The first part's notes may propose another key than all of them.
+    s.key_waits = true;
+    CHECK_FALSE(shown_key(s, Seconds(1)));
     s.draft.key = Key{2, false};
     CHECK(shown_key(s, Seconds(1)) == Key{2, false});
 }

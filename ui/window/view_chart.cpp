@@ -8,6 +8,7 @@
 #include "ui/window/chart_words.h"
 #include "ui/window/page.h"
 #include "ui/window/spelling.h"
+#include "ui/window/typing.h"
 
 namespace bentline::window {
 namespace {
@@ -21,6 +22,7 @@ struct Chart {
     int first_bar = 1, last_bar = 0;
     Range<int> rows{52, 77};
     std::vector<int> choruses;  // the bars at which they begin; empty: one
+    float larger = 1.0F;        // letters, chords and pens, where lines are high
 
     // Counted from the page's first place. A pickup stands at the end of a line of its own, so that
     // every fourth bar begins a line.
@@ -67,67 +69,6 @@ Range<int> chart_rows(const State& s) {
     return {low - 1, high + 2};
 }
 
-// The pitch line of one bar, small.
-void mini_line(const Page& page, const Box& box, SecondsRange bar, Range<int> rows) {
-    const State& s = page.s;
-    const Kit& k = page.kit;
-    if (!s.heard.line) {
-        // Without the recording: the notes themselves.
-        const Range<std::size_t> notes = s.draft.notes.within(bar);
-        for (std::size_t i = notes.from; i < notes.to; ++i) {
-            const Note& n = s.draft.notes[i].note;
-            const double scale = box.w() / (bar.to - bar.from).value();
-            const float x0 = box.x0 + static_cast<float>((n.onset - bar.from).value() * scale);
-            const float x1 = std::min(
-                box.x1, box.x0 + static_cast<float>((n.offset - bar.from).value() * scale));
-            const float y = box.y1 - box.h() * static_cast<float>(n.key.value() - rows.from) /
-                                         static_cast<float>(std::max(1, rows.to - rows.from));
-            k.line(x0, y, x1, y, k.c.ink, 2);
-        }
-        return;
-    }
-    const PitchCurve& line = *s.heard.line;
-    const double points = (bar.to - bar.from) / line.hop;
-    const double first = (bar.from - line.start) / line.hop;
-    const int steps = std::clamp(static_cast<int>(points), 2, 48);
-    std::optional<ImVec2> before;
-    for (int i = 0; i <= steps; ++i) {
-        const double index = first + points * i / steps;
-        if (index < 0 || index >= static_cast<double>(line.points.size())) continue;
-        const PitchPoint& p = line.points[static_cast<std::size_t>(index)];
-        if (!p.f0) {
-            before.reset();
-            continue;
-        }
-        const double key = pitch_of(*p.f0, line.tuning).value();
-        const float y = box.y1 - box.h() * static_cast<float>((key - rows.from) /
-                                                              std::max(1, rows.to - rows.from));
-        const ImVec2 now(box.x0 + box.w() * static_cast<float>(i) / static_cast<float>(steps),
-                         std::clamp(y, box.y0, box.y1));
-        if (before && std::abs(now.y - before->y) < 0.3F * box.h()) {
-            k.line(before->x, before->y, now.x, now.y, k.c.ink, 1.3F);
-        }
-        before = now;
-    }
-}
-
-// How much of the bar is inked: solid for inked, dashed for pencilled, nothing where there are
-// none.
-void inked_share(const Page& page, const Box& box, SecondsRange bar) {
-    const Range<std::size_t> notes = page.s.draft.notes.within(bar);
-    const std::size_t all = notes.to - notes.from;
-    if (all == 0) return;
-    std::size_t inked = 0;
-    for (std::size_t i = notes.from; i < notes.to; ++i)
-        inked += page.s.draft.notes[i].inked() ? 1 : 0;
-    const float x = box.x0 + box.w() * static_cast<float>(inked) / static_cast<float>(all);
-    const Kit& k = page.kit;
-    if (inked > 0) k.fill({box.x0, box.y0, x, box.y0 + k.pt(3.5F)}, k.c.ink);
-    if (inked < all)
-        k.dashed(x + k.pt(2), box.y0 + k.pt(1.75F), box.x1, box.y0 + k.pt(1.75F), k.c.pencil, 1.2F,
-                 3);
-}
-
 // A text is being typed on the chart; true when it was entered. Escape leaves it as it was.
 bool typed_here(const Page& page, const Box& box, std::optional<int>& typing) {
     const Kit& k = page.kit;
@@ -141,9 +82,7 @@ bool typed_here(const Page& page, const Box& box, std::optional<int>& typing) {
     Kit::make_typable(page.scratch.typed.data());
     k.learn(k.f.text, page.scratch.typed.data());
     if (!ImGui::IsAnyItemActive()) ImGui::SetKeyboardFocusHere();
-    const bool entered =
-        ImGui::InputText("##typed", page.scratch.typed.data(), page.scratch.typed.size(),
-                         ImGuiInputTextFlags_EnterReturnsTrue);
+    const bool entered = type_on("##typed", page.scratch.typed.data(), page.scratch.typed.size());
     ImGui::PopFont();
     ImGui::PopStyleColor(3);
     ImGui::PopItemWidth();
@@ -155,9 +94,9 @@ bool typed_here(const Page& page, const Box& box, std::optional<int>& typing) {
 }
 
 // Where a bar's chords stand.
-Box chord_field(const Kit& k, const Box& bar, bool behind_letter) {
-    return {bar.x0 + k.pt(behind_letter ? 30.0F : 5.0F), bar.y0 + k.pt(3), bar.x1 - k.pt(5),
-            bar.y0 + k.pt(23)};
+Box chord_field(const Kit& k, const Box& bar, bool behind_letter, float larger) {
+    return {bar.x0 + (behind_letter ? k.pt(30) * larger : k.pt(5)), bar.y0 + k.pt(3),
+            bar.x1 - k.pt(5), bar.y0 + k.pt(23) * larger};
 }
 
 void draw_bar(const Page& page, const Chart& chart, int bar, const ChordLook& look) {
@@ -167,13 +106,18 @@ void draw_bar(const Page& page, const Chart& chart, int bar, const ChordLook& lo
     const SecondsRange span = s.draft.bars->bar_span(bar);
     const int place = chart.place(bar) % bars_a_line;
     // A section's letter stands in the margin, or, where it begins inside a line, before the chord.
-    Box letter{b.x0 + k.pt(4), b.y0 + k.pt(2), b.x0 + k.pt(26), b.y0 + k.pt(24)};
-    if (place == 0) letter = {b.x0 - k.pt(36), b.y0 + k.pt(2), b.x0 - k.pt(6), b.y0 + k.pt(26)};
+    const float larger = chart.larger;
+    Box letter{b.x0 + k.pt(4), b.y0 + k.pt(2), b.x0 + k.pt(4 + 22 * larger),
+               b.y0 + k.pt(2 + 22 * larger)};
+    if (place == 0) {
+        letter = {b.x0 - k.pt(6 + 30 * larger), b.y0 + k.pt(2), b.x0 - k.pt(6),
+                  b.y0 + k.pt(2 + 24 * larger)};
+    }
     const auto section = std::find_if(s.draft.form.begin(), s.draft.form.end(),
                                       [&](const Section& one) { return one.first_bar == bar; });
     const bool begins = section != s.draft.form.end();
     const bool inside = begins && place != 0;
-    const Box field = chord_field(k, b, inside);
+    const Box field = chord_field(k, b, inside, larger);
     const auto index = static_cast<std::size_t>(bar - 1);
     if (page.scratch.section_bar == bar) {
         if (typed_here(page, {letter.x0, letter.y0, b.x0 + k.pt(40), letter.y0 + k.pt(22)},
@@ -188,11 +132,11 @@ void draw_bar(const Page& page, const Chart& chart, int bar, const ChordLook& lo
     } else if (bar >= 1 && index < s.draft.chords.size()) {
         draw_chords(page, field, look.font, with_signs(s.draft.chords[index]));
     }
-    const float under_chords = look.two_rows ? k.pt(32) : k.pt(27);
+    const float under_chords = k.pt(look.two_rows ? 32 : 27) * larger;
     const Box drawing{b.x0 + k.pt(4), b.y0 + under_chords, b.x1 - k.pt(4), b.y1 - k.pt(13)};
-    mini_line(page, drawing, span, chart.rows);
+    mini_line(page, drawing, span, chart.rows, larger);
     inked_share(page, {b.x0 + k.pt(4), b.y1 - k.pt(9), b.x1 - k.pt(4), b.y1 - k.pt(5)}, span);
-    const float top = b.y0 + k.pt(24), low = b.y1 - k.pt(11);
+    const float top = b.y0 + k.pt(24) * larger, low = b.y1 - k.pt(11);
     if (place == 0 || bar == chart.first_bar) k.line(b.x0, top, b.x0, low, k.c.ink, 1);
     const bool last = bar == chart.last_bar;
     k.line(b.x1 - (last ? k.pt(4) : 0), top, b.x1 - (last ? k.pt(4) : 0), low, k.c.ink, 1);
@@ -337,7 +281,7 @@ void draw_chart(const Page& page) {
     std::string facts = to_text(s.draft.bars->metre());
     if (s.draft.key) facts = with_signs(to_text(s.draft.keys())) + "  ·  " + facts;
     // Where none was told, the written notes propose one.
-    if (!s.draft.key && s.written.score)
+    if (!s.draft.key && s.written.score && !s.key_waits)
         facts = with_signs(to_text(s.written.score->key)) + "?  ·  " + facts;
     facts += "  ·  " + std::to_string(std::lround(s.draft.bars->tempo_at(Beats(0)).value())) +
              " beats a minute";
@@ -355,14 +299,20 @@ void draw_chart(const Page& page) {
                 1,
                 0,
                 {},
-                {}};
+                {},
+                1.0F};
     chart.first_bar = s.draft.bars->pickup() > 0 ? 0 : 1;
     chart.last_bar = last_bar_of(s);
     chart.rows = chart_rows(s);
     chart.choruses = chorus_bars(s.draft.form);
     if (!chart.choruses.empty()) chart.margin += k.pt(16);
-    chart.line_height =
-        std::clamp(chart.box.h() / static_cast<float>(chart.lines()), k.pt(58), k.pt(100));
+    // Lines fill the page as far as their bars keep a shape that reads as bars; what stands on high
+    // lines is larger, as far as the type goes.
+    const float bar_width = (chart.box.w() - chart.margin) / bars_a_line;
+    chart.line_height = std::clamp(chart.box.h() / static_cast<float>(chart.lines()), k.pt(58),
+                                   std::max(k.pt(100), 1.4F * bar_width));
+    chart.larger = std::clamp(chart.line_height / k.pt(100), 1.0F, 1.25F);
+    chart.margin *= chart.larger;
     k.list().PushClipRect(at(chart.box.x0, chart.box.y0), at(chart.box.x1 + k.pt(3), chart.box.y1),
                           true);
     follow_playing(page, chart);
@@ -373,7 +323,8 @@ void draw_chart(const Page& page) {
         if (bar_box.y1 < chart.box.y0 || bar_box.y0 > chart.box.y1) continue;
         if (look.font == nullptr || chart.place(bar) % bars_a_line == 0) {
             const int first = bar - chart.place(bar) % bars_a_line;
-            look = chord_look(page, first, bars_a_line, chord_field(k, bar_box, false).w());
+            look = chord_look(page, first, bars_a_line,
+                              chord_field(k, bar_box, false, chart.larger).w(), chart.larger);
         }
         draw_bar(page, chart, bar, look);
     }

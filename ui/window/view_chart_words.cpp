@@ -9,8 +9,9 @@ namespace bentline::window {
 
 void draw_letter(const Page& page, const Box& box, const std::string& letter) {
     const Kit& k = page.kit;
-    ImFont* font = k.size(k.f.chord, letter).x < box.w() - k.pt(4) ? k.f.chord : k.f.small;
-    const float wide = std::max(k.pt(22), k.size(font, letter).x + k.pt(6));
+    ImFont* large = box.h() >= k.pt(24) * large_type ? k.f.title : k.f.chord;
+    ImFont* font = k.size(large, letter).x < box.w() - k.pt(4) ? large : k.f.small;
+    const float wide = std::max({k.pt(22), box.h() - k.pt(2), k.size(font, letter).x + k.pt(6)});
     const Box frame{std::max(box.x0, box.x1 - wide), box.y0, box.x1, box.y1};
     k.frame(frame, k.c.ink, 1.2F);
     k.text_in(font, frame, Align::centre, k.c.ink, letter);
@@ -18,27 +19,30 @@ void draw_letter(const Page& page, const Box& box, const std::string& letter) {
 
 void draw_chorus(const Page& page, const Box& line, const Box& letter, int count) {
     const Kit& k = page.kit;
-    k.text_in(k.f.chord, {line.x0, letter.y0, letter.x1 - k.pt(26), letter.y1}, Align::left,
-              k.c.span, std::to_string(count));
+    const float frame = letter.h() + k.pt(2);
+    k.text_in(k.f.chord, {line.x0, letter.y0, letter.x1 - frame, letter.y1}, Align::left, k.c.span,
+              std::to_string(count));
     if (count > 1) k.line(line.x0, line.y0, line.x1, line.y0, k.c.soft, 1.2F);
 }
 
-ChordLook chord_look(const Page& page, int first_bar, int bars, float room) {
+ChordLook chord_look(const Page& page, int first_bar, int bars, float room, float larger) {
     const Kit& k = page.kit;
     const auto& chords = page.s.draft.chords;
-    ChordLook look{k.f.chord, false};
-    float widest_short = 0, widest = 0;
+    float widest_large = 0, widest_short = 0, widest = 0;
     for (int bar = std::max(1, first_bar); bar < first_bar + bars; ++bar) {
         const auto index = static_cast<std::size_t>(bar - 1);
         if (index >= chords.size()) break;
         const std::string text = with_signs(chords[index]);
         const float small = k.size(k.f.text, text).x;
-        if (small <= room) widest_short = std::max(widest_short, k.size(k.f.chord, text).x);
+        if (small <= room) {
+            widest_large = std::max(widest_large, k.size(k.f.title, text).x);
+            widest_short = std::max(widest_short, k.size(k.f.chord, text).x);
+        }
         widest = std::max(widest, small);
     }
-    if (widest_short > room) look.font = k.f.text;
-    look.two_rows = widest > room;
-    return look;
+    ImFont* font = widest_short > room ? k.f.text : k.f.chord;
+    if (larger >= large_type && widest_large <= room) font = k.f.title;
+    return {font, widest > room};
 }
 
 void draw_chords(const Page& page, const Box& field, ImFont* font, const std::string& chords) {

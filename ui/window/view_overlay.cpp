@@ -6,6 +6,7 @@
 #include "ui/window/keymap.h"
 #include "ui/window/overlay.h"
 #include "ui/window/spelling.h"
+#include "ui/window/typing.h"
 
 namespace bentline::window {
 
@@ -53,7 +54,7 @@ bool text_field(const Page& page, const char* id, const Box& box, char* text, st
     Kit::make_typable(text);
     k.learn(k.f.text, text);
     if (focus) ImGui::SetKeyboardFocusHere();
-    const bool entered = ImGui::InputText(id, text, size, ImGuiInputTextFlags_EnterReturnsTrue);
+    const bool entered = type_on(id, text, size);
     ImGui::PopFont();
     ImGui::PopStyleVar();
     ImGui::PopStyleColor(3);

@@ -61,10 +61,10 @@ void draw_chords(Block& staff, const Task& task, const LinePlace& line);
 
 Block engrave_staff(const Task& task, const LinePlace& line);
 Block engrave_tab(const Task& task, const LinePlace& line);
-// A bend's arrow from a point beside the struck note up to the height `top`; the figure stands over
-// it.
+// A bend's arrow from a point beside the struck note up to the height `top`, `way` to the right,
+// and as far again where it is released; the figure stands over it.
 void draw_bend(Block& block, const Task& task, Owner owner, const BendSign& bend, Point from,
-               double middle, double top);
+               double middle, double top, double way = bend_reach);
 
 // The whole line, its highest ink at y 0.
 System engrave_system(const Task& task, const LinePlace& line);

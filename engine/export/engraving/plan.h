@@ -30,16 +30,17 @@ struct EventPlan {
     std::optional<TabSpot> spot;
     std::string fret;  // what stands in the tablature; empty: nothing
     double fret_em = fret_size;
-    double fret_half = 0.0;   // half its width
-    double lead = 0.0;        // left end of what sits on the head's left: accidental or the head
-    double dots = 0.0;        // left edge of the first dot
-    double after = 0.0;       // right end of head and dots
-    double tab_after = 0.0;   // right end of fret, bend and trill
-    double staff_left = 0.0;  // left end of all on the staff, grace notes too
-    double tab_left = 0.0;    // and in the tablature
-    double left = 0.0;        // how far everything reaches to the left (>= 0)
-    double right = 0.0;       // and to the right
-    double clear = 0.5;       // least space to the next thing, more where a line must show
+    double fret_half = 0.0;  // half its width
+    double lead = 0.0;       // left end of what sits on the head's left: accidental or the head
+    double dots = 0.0;       // left edge of the first dot
+    double after = 0.0;      // right end of head and dots
+    double tab_after = 0.0;  // right end of fret, bend and trill
+    double bend_way = bend_reach;  // sideways, of a bend's arrow up and of its arrow down
+    double staff_left = 0.0;       // left end of all on the staff, grace notes too
+    double tab_left = 0.0;         // and in the tablature
+    double left = 0.0;             // how far everything reaches to the left (>= 0)
+    double right = 0.0;            // and to the right
+    double clear = 0.5;            // least space to the next thing, more where a line must show
 };
 
 // opens_line: the first of a line; a note tied over from the line before shows its fret again

@@ -135,16 +135,16 @@ std::string measured(const BendSign& bend) {
 }  // namespace
 
 void draw_bend(Block& block, const Task& task, Owner owner, const BendSign& bend, Point from,
-               double middle, double top) {
+               double middle, double top, double way) {
     constexpr double thick = 0.13;
     constexpr double tip = 0.7;  // the shaft ends inside the arrow head
-    const double peak = bend.prebend ? middle : from.x + bend_reach;
+    const double peak = bend.prebend ? middle : from.x + way;
     if (bend.prebend) {
         block.line(Part::bend, owner, {peak, from.y - 0.85}, {peak, top + tip}, thick);
     } else {
         block.curve(Part::bend, owner,
                     {from,
-                     {from.x + 0.75 * bend_reach, from.y},
+                     {from.x + 0.75 * way, from.y},
                      {peak, from.y - 0.6},
                      {peak, top + tip},
                      thick,
@@ -152,10 +152,10 @@ void draw_bend(Block& block, const Task& task, Owner owner, const BendSign& bend
     }
     draw_arrow_head(block, owner, {peak, top}, -1.0);
     if (bend.release) {
-        const double end = peak + bend_reach;
+        const double end = peak + way;
         block.curve(Part::bend, owner,
                     {{peak, top + 0.15},
-                     {end - 0.25, top + 0.15},
+                     {end - std::min(0.25, 0.22 * way), top + 0.15},
                      {end, top + 0.6},
                      {end, from.y - 0.65},
                      thick,
@@ -225,7 +225,8 @@ Block engrave_tab(const Task& task, const LinePlace& line) {
         const double start = fret.box.right + 0.1;
         const double least = bend->release ? -2.9 : -2.1;
         const double top = std::min(least, tab.free_above(start, fret.head->x + right, 0.0, 0.0));
-        draw_bend(tab, task, fret.head->owner(line), *bend, {start, fret.y}, fret.middle, top);
+        draw_bend(tab, task, fret.head->owner(line), *bend, {start, fret.y}, fret.middle, top,
+                  fret.head->plan->bend_way);
     }
     draw_tab_frame(tab, task, line);
     return tab;
