@@ -106,12 +106,15 @@ void join_trills(std::vector<Gesture>& gestures, const FineLine& line, const Att
     const double hop = line.hop;
     constexpr double own_trill = 2.0;  // sure enough of one that a whole trill follows
     constexpr double turn_odds = 3.0;  // what one turn without a pluck says against plucking
-    // Two notes that take turns this fast are seldom picked: what one such turn says against it.
+    // Two notes that take turns this fast for longer than a turn about a note, as lines have it,
+    // are seldom picked: what one such turn says against it.
     constexpr Seconds fastest_picked{0.13};
-    constexpr double picked_odds = 2.5;
+    constexpr double picked_odds = 1.5;
+    constexpr std::size_t fewest_holds = 5;
     for (std::size_t i = 0; i < gestures.size(); ++i) {
         std::vector<Hold> holds = gestures[i].holds;
         double odds = -turn_odds * static_cast<double>(holds.size() - 1);
+        double quick = 0.0;
         std::size_t last = i;
         for (std::size_t j = i + 1; j < std::min(gestures.size(), i + 24); ++j) {
             std::vector<Hold> more = gestures[j].holds;
@@ -124,10 +127,11 @@ void join_trills(std::vector<Gesture>& gestures, const FineLine& line, const Att
             if (pluck >= 0)
                 odds += std::min(6.0, attacks.plucks[static_cast<std::size_t>(pluck)].log_odds);
             const double turn = line.time_of(gestures[j].from) - line.time_of(gestures[j - 1].from);
-            if (turn < fastest_picked.value()) odds -= picked_odds;
+            if (turn < fastest_picked.value()) quick += picked_odds;
             holds.insert(holds.end(), more.begin(), more.end());
             join_near(holds);
-            if (alternates(holds, hop, settings) && odds < 0.0) last = j;
+            const double spoken = holds.size() >= fewest_holds ? odds - quick : odds;
+            if (alternates(holds, hop, settings) && spoken < 0.0) last = j;
         }
         if (last == i) continue;
         Gesture& whole = gestures[i];
