@@ -189,12 +189,11 @@ Result<Done> keep_ink(const std::filesystem::path& draft, Console& console) {
     if (!old) return Done{};
     const auto inked = std::ranges::count_if(old->draft.notes, &DraftNote::inked);
     if (inked == 0) return Done{};
-    const std::string stem = draft.stem().string(), ending = draft.extension().string();
     std::filesystem::path kept;
     for (int number = 1; kept.empty() || std::filesystem::exists(kept, error); ++number) {
-        kept = draft;
-        kept.replace_filename(stem + ".before" + (number == 1 ? "" : "-" + std::to_string(number)) +
-                              ending);
+        std::string name = draft.stem().string() + ".before";
+        if (number > 1) name += "-" + std::to_string(number);
+        kept = draft.parent_path() / name.append(draft.extension().string());
     }
     if (!std::filesystem::copy_file(draft, kept, error)) {
         return Failure{FailureKind::cannot_write,
