@@ -4,6 +4,9 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <utility>
+
+#include "engine/median.h"
 
 namespace bentline {
 
@@ -50,9 +53,7 @@ double middle_of(std::span<const Seen> seen) {
     std::vector<double> cents;
     for (const Seen& s : seen)
         cents.push_back(s.cents);
-    const auto half = cents.begin() + static_cast<std::ptrdiff_t>(cents.size() / 2);
-    std::nth_element(cents.begin(), half, cents.end());
-    std::array<double, 3> c = {*half, 0.0, 0.0};
+    std::array<double, 3> c = {median(std::move(cents)), 0.0, 0.0};
     for (int pass = 0; pass < passes; ++pass) {
         Sums sums{};
         std::array<double, 3> values{};

@@ -31,10 +31,11 @@ void Desk::apply(const Intent& intent) {
 
 void Desk::tick() {
     // Asked first: what has ended by now is among what is collected.
-    const bool pencilling = inside_->pencils();
+    bool& key_waits = inside_->state.key_waits;
+    const bool pencilling = key_waits && inside_->pencils();
     for (const Delivery& delivery : inside_->pool.collect())
         delivery();
-    if (!pencilling && !inside_->pencils() && !inside_->writing) inside_->state.key_waits = false;
+    if (key_waits && !pencilling && !inside_->pencils() && !inside_->writing) key_waits = false;
     inside_->tick_player();
     inside_->engrave_look();
     if (const std::string trouble = inside_->keeper.trouble(); !trouble.empty())
